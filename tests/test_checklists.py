@@ -396,7 +396,7 @@ def test_an_ammeter_with_the_battery_at_its_line_says_which_way_the_current_goes
         card_of(answer, "parts/alternator"),
         card_of_words(answer, "starter-contactor", "welded closed"),
     )
-    assert title(of, lost.sign, lost.by) == "BATTERY-AMPERES TOWARDS DISCHARGE"
+    assert title(of, lost) == "BATTERY-AMPERES TOWARDS DISCHARGE"
     assert indication_words(of, lost).startswith("battery-amperes towards discharge (discharge 5.")
     said = {sign.name: seen_words(of, sign, seen) for sign, seen in welded.also}
     assert said["battery-amperes"].startswith("charge 3")

@@ -11,7 +11,7 @@ from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.meter_ranges import Seen
-from reviewer.questions.state_signs import Sign
+from reviewer.questions.state_signs import Look, Sign
 
 __all__ = [
     "BreakerReset",
@@ -22,6 +22,10 @@ __all__ = [
     "Prohibition",
     "ServedIndication",
 ]
+
+
+#: seconds for which a function must work on to be not lost at once
+LEAST_S = 60.0
 
 
 @record
@@ -56,7 +60,8 @@ class ChecklistCard:
     ``resets`` are of circuit protection that may be open. ``overvoltage`` are alternators (elements) that
     nothing regulates after every cause; they are ``unwanted`` too. ``sensed`` are switches that no hand
     moves, each with the position in which it gives the first sign with nothing electrical failed, as a
-    float switch, or an oil pressure switch without pressure.
+    float switch, or an oil pressure switch without pressure. ``misplaced`` are switches of the crew, each
+    with its position in the state, where nothing but one of them elsewhere gives the signs.
     """
 
     sign: Sign
@@ -82,6 +87,19 @@ class ChecklistCard:
     alarm: LossNotice | None = None
     overvoltage: tuple[str, ...] = ()
     sensed: tuple[tuple[str, str], ...] = ()
+    misplaced: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def first_seen_by_alarm(self) -> bool:
+        """Whether an alarm that comes later is what the crew sees first: circuit protection is open after
+        some causes alone, and may be out of sight."""
+        return self.alarm is not None and self.sign.look is Look.PROTECTION
+
+    @property
+    def lost_at_once(self) -> tuple[tuple[str, HazardClass], ...]:
+        """What is lost, without the functions that batteries keep on for a minute or more."""
+        going = {one.function for one in self.limited if one.unattended >= LEAST_S}
+        return tuple(one for one in self.lost if one[0] not in going)
 
     @property
     def emergency(self) -> bool:

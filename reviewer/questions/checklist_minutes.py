@@ -10,7 +10,7 @@ from math import isinf
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import bits, serves
-from reviewer.analysis.conduction.scenarios import Case, failures_of
+from reviewer.analysis.conduction.scenarios import Case, failures_of, mask_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew.course_choice import ChosenStep
 from reviewer.analysis.crew.moves import Aftermath, after_failures
@@ -22,7 +22,7 @@ from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import CHARGES, own_battery
+from reviewer.network.graph import CHARGES, bare, own_battery
 
 #: seconds by which a time must differ to count
 A_MINUTE = 60.0
@@ -141,7 +141,26 @@ class CardMinutes:
         fed = {element: mask for element, mask in solved.powered.items() if element not in own}
         without = function_masks(self.design, fed, (1 << 2 * width) - 1) if own else works
         kept = {f: works[f] & ~(without[f] >> width) for f in self.facts.endurance.watched_functions}
+        if lasting_units := self._units_on_own(state, lanes):
+            some = {e: mask | lasting_units.get(e, 0) for e, mask in solved.powered.items()}
+            for_a_while = function_masks(self.design, some, (1 << 2 * width) - 1)
+            kept = {
+                f: mask | (for_a_while[f] & ~works[f] if self.answer.alive[f] else 0)
+                for f, mask in kept.items()
+            }
         return {i: tuple(f for f, mask in kept.items() if mask >> k & 1) for k, i in enumerate(lanes)}
+
+    def _units_on_own(self, state: ResolvedState, lanes: Sequence[int]) -> Mapping[str, int]:
+        """The units (elements) that go on by a battery inside them, for however short a time, with the
+        lanes in which they have not failed themselves."""
+        return {
+            element: mask_of(
+                [k for k, i in enumerate(lanes) if element not in {f.element for f in self._lasting[i]}],
+                len(lanes),
+            )
+            for element in (c.element for c in self.network.consumers)
+            if self.design.works_on_for(bare(element)) and not state.is_off(bare(element))
+        }
 
     def discharging(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
         """The batteries that discharge after some cases though a source charges them, as it gives all
@@ -252,9 +271,7 @@ class CardMinutes:
         ]
         found: dict[tuple[object, ...], tuple[Failure, ...]] = {}
         for k, case in enumerate(cases):
-            # a source that is lost itself may draw on, one that another failure takes does not
-            lost = frozenset(f.element for f in case if f.element in solved.alive)
-            found.setdefault((lost, *(mask >> k & 1 for mask in masks)), case)
+            found.setdefault(tuple(mask >> k & 1 for mask in masks), case)
         return list(found.values())
 
     def _of(

@@ -8,8 +8,9 @@ them, whichever protective device clears a short.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from math import inf
 
 from reviewer.analysis.conduction.alike_cases import alike_cases
 from reviewer.analysis.conduction.failure_modes import STAYS
@@ -78,7 +79,11 @@ class _Checklists:
             self.of.state.state.name,
             self.of.state.switches,
             tuple(card for card, _ in kept),
-            tuple(self._indications([{i for one in alike for i in one.lanes} for _, alike in kept])),
+            tuple(
+                self._indications(
+                    [{i for s in alike for i in s.lanes} for _, alike in kept], self._alarms(kept)
+                )
+            ),
             len(self.of.signs.cases) - 1 - sum(map(len, self.of.patterns.values())),
         )
 
@@ -152,6 +157,7 @@ class _Checklists:
                 *self._sensed(sign, by, [n for n in one.unwanted if n not in one.overvoltage]),
                 *self._absent(lanes),
             ),
+            misplaced=self._misplaced(lanes),
         )
 
     def _sensed(self, sign: Sign, by: int, unwanted: Sequence[str]) -> tuple[tuple[str, str], ...]:
@@ -176,6 +182,16 @@ class _Checklists:
                 and failure.position == part.at_rest
             ):
                 yield bare(failure.element), failure.position
+
+    def _misplaced(self, lanes: Sequence[int]) -> tuple[tuple[str, str], ...]:
+        """Where all causes are switches of the crew that stand elsewhere than in the state: each with its
+        position there. One that was moved shows the same as one that has failed."""
+        failures = [failures_of(self.of.signs.cases[i])[0] for i in lanes]
+        hand = self.of.design.hand_switches
+        if any(f.mode is not STAYS or bare(f.element) not in hand for f in failures):
+            return ()
+        positions = self.of.state.state.switches
+        return tuple((name, positions[name]) for name in dict.fromkeys(bare(f.element) for f in failures))
 
     def _flat(self, lanes: Sequence[int]) -> bool:
         """Whether no battery is charged, or one discharges beside its alternator, after all of some cases."""
@@ -231,24 +247,46 @@ class _Checklists:
                 found.append((sign, _whole([self.of.signs.seen(sign)[i] for i in lanes])))
         return tuple(found)
 
-    def _indications(self, cards: Sequence[set[int]]) -> Iterator[ServedIndication]:
+    def _alarms(
+        self, cards: Iterable[tuple[ChecklistCard, object]]
+    ) -> Mapping[tuple[str, int], Sequence[int]]:
+        """The numbers of the cards that begin with an alarm that comes later, by its monitor and by how that
+        then reads."""
+        found: dict[tuple[str, int], list[int]] = {}
+        for number, (card, _) in enumerate(cards, 1):
+            if card.first_seen_by_alarm and card.alarm:
+                monitor = card.alarm.monitor
+                by = -1 if self.of.facts.points.alarm_sign(monitor) > 0 else 1
+                found.setdefault((monitor, by), []).append(number)
+        return found
+
+    def _indications(
+        self, cards: Sequence[set[int]], alarms: Mapping[tuple[str, int], Sequence[int]]
+    ) -> Iterator[ServedIndication]:
         """Every sign of the state in each direction in which a failure moves it, with its cards."""
         for number, sign in enumerate(self.of.signs.signs):
             ways: dict[int, list[int]] = {}
             for shown, lanes in self.of.with_protection.items():
                 if shown[number]:
                     ways.setdefault(shown[number], []).extend(lanes)
+            for name, by in alarms if sign.look is Look.MONITOR else ():
+                if name == sign.name:
+                    ways.setdefault(by, [])
             if not ways:
                 yield ServedIndication(sign, 0, None, (), "no single failure is surely seen by it")
             for by in sorted(ways):
                 lanes = ways[by]
-                found = tuple(n for n, own in enumerate(cards, 1) if not own.isdisjoint(lanes))
-                seen = _whole([self.of.signs.seen(sign)[i] for i in lanes])
+                later = alarms.get((sign.name, by), ()) if sign.look is Look.MONITOR else ()
+                begun = {n for n, own in enumerate(cards, 1) if not own.isdisjoint(lanes)}
+                found = tuple(sorted({*begun, *later}))
+                seen = _whole([self.of.signs.seen(sign)[i] for i in lanes]) if lanes and not later else _ANY
                 why = "" if found else "no function is lost or limited, and nothing is to be done"
                 yield ServedIndication(sign, by, seen, found, why)
 
 
 _NONE = HazardClass.NO_SAFETY_EFFECT
+#: what is seen of an alarm that no failure sets off at once
+_ANY: Seen = (-inf, inf)
 
 
 def _says_something(card: ChecklistCard) -> bool:

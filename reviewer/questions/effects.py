@@ -11,7 +11,7 @@ from functools import cached_property
 from itertools import groupby, islice, product
 from typing import Any, TypeVar
 
-from reviewer.analysis.conduction.failure_modes import FULL_ON, SHORT, Failure, mode_key, mode_words
+from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, serves
@@ -64,8 +64,9 @@ class Effect:
     """What one failure does in a state, against the state with nothing failed.
 
     ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
-    circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or
-    coil any more; batteries ``uncharged``, which live and no alternator charges any more; those
+    circuit. Elements: ``sources`` that are lost, ``fields_on`` the alternators among them that fail
+    themselves and whose field draws on; those ``unloaded``, which live and feed no load or coil any
+    more; batteries ``uncharged``, which live and no alternator charges any more; those
     ``overloaded``: alternators that give all they can, batteries that give more than they may;
     circuit ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
     ``energised``; switches ``moved`` to a position by what they follow; ``buses`` and ``loads`` that
@@ -85,6 +86,7 @@ class Effect:
     key: str
     at: str
     sources: tuple[str, ...]
+    fields_on: tuple[str, ...]
     unloaded: tuple[str, ...]
     uncharged: tuple[str, ...]
     overloaded: tuple[str, ...]
@@ -360,6 +362,7 @@ class _Table:
         """By the name of a field of an effect, what stands in it in each lane."""
         return {
             "sources": self._by_lane(self.lost_sources),
+            "fields_on": self._by_lane(self._fields_on()),
             "unloaded": self._by_lane(self.unloaded),
             "uncharged": self._by_lane(self.uncharged),
             "protection": self._by_lane(self.opened),
@@ -372,6 +375,18 @@ class _Table:
             "newly_powered": self._by_lane(self.newly_powered),
             "silenced": self._by_lane(self.silenced),
             "hot": self._by_lane(self.hot),
+        }
+
+    def _fields_on(self) -> Mapping[str, int]:
+        """The lanes in which an alternator that gives nothing any more is what fails, its field fed."""
+        opened: dict[str, int] = {}
+        for i, failure in enumerate(self.failures):
+            if failure.mode == OPEN:
+                opened[failure.element] = opened.get(failure.element, 0) | 1 << i
+        return {
+            s.element: self.lost_sources.get(s.element, 0) & own & self.solved.live(s.field)
+            for s in self.answer.network.sources
+            if s.field is not None and (own := opened.get(s.element, 0))
         }
 
     def _row(self, i: int) -> Effect:

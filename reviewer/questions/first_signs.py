@@ -3,7 +3,8 @@ then a reading, then open circuit protection."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from functools import cached_property
 
 from reviewer.analysis.endurance.shedding import LossNotice
@@ -62,27 +63,18 @@ class FirstSigns:
         """How a reading moves that crosses its alarm with a case: -1 lower, 1 higher, 0 where it does not
         surely. In normal flight it is on the silent side, the batteries as that leaves them; while they are
         recharged it may read as after the case, so that limits alone do not tell the two apart."""
-        if sign.look is not Look.MONITOR or self._lamp(sign) or sign.name not in self._silent:
+        if sign.look is not Look.MONITOR or self._lamp(sign) or not self._silent.get(sign.name):
             return 0
         least = -1 if self.facts.points.alarm_sign(sign.name) > 0 else 1
         return next((by for by in (least, -least) if self._alarm(sign, by, (lane,))), 0)
 
     @cached_property
-    def _silent(self) -> frozenset[str]:
-        """The monitors with an alarm in figures that is off in the normal state, as it is solved."""
-        if not self._limited:
-            return frozenset()
-        try:
-            usual = self.facts.detection.normal_volts
-        except NotAssessable:
-            return frozenset()
-        monitors, found = self.facts.design.watch.monitors, set()
-        for name, volts in usual.items():
-            low, high = monitors[name].alarm_below, monitors[name].alarm_above
-            silent = (low is None or volts.least >= low) and (high is None or volts.most <= high)
-            if silent and (low, high) != (None, None):
-                found.add(name)
-        return frozenset(found)
+    def _silent(self) -> Mapping[str, bool]:
+        """By monitor with an alarm in figures whether that is surely off in the normal state; empty in
+        others, and where it is not known."""
+        with suppress(NotAssessable):
+            return self.facts.detection.silent_alarms if self._limited else {}
+        return {}
 
     def _lamp(self, sign: Sign) -> bool:
         meter = self.facts.detection.meters[sign.name]
@@ -96,6 +88,8 @@ class FirstSigns:
         low, high = monitor.alarm_below, monitor.alarm_above
         if low is None and high is None:
             return monitor.shows == "current" and bool(monitor.alarm)
+        if self._silent.get(sign.name) is False:
+            return False
         turned = self.facts.points.alarm_sign(sign.name) < 0
         falls = (by < 0) != turned
 

@@ -13,8 +13,10 @@ function lost is named. A failure that loses one load alone is reported at that 
 reported at the circuit protection of its fault zone where opening that loses the function in any
 case. Bolts of structure are not judged at the concept stage.
 
-Not covered: double failures, and failures of mechanical parts. Another rule covers what a declared
-crew action recovers.
+Not covered: double failures, failures of mechanical parts, and a switch of the crew that stands
+where no hand put it, as an ignition switch at off. Failure effects and checklists tell of that, and
+critical-switches-are-guarded asks for its guard. Another rule covers what a declared crew action
+recovers.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points

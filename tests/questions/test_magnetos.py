@@ -9,12 +9,15 @@ import pytest
 
 from reviewer.analysis.detection.hot_magnetos import UnseenHot
 from reviewer.analysis.facts import Facts
+from reviewer.questions.checklists import checklists
+from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.fail import fail_of
 from reviewer.questions.handover import HandoverAnswers
 from reviewer.questions.scenes import items_of, state_view
 from reviewer.questions.trace import trace_of
 from reviewer.reading import read_text
 from reviewer.reading.problem import Unreadable
+from reviewer.reports.checklists.words import card_lines
 from reviewer.reports.effects.words import local_effect
 from reviewer.reports.trace_text import trace_text
 from tests.edits import edited
@@ -111,3 +114,14 @@ def test_a_mistake_is_told_in_one_sentence(edits: dict[str, object], words: str)
 def test_the_parts_of_a_reserve_are_no_magnetos() -> None:
     with pytest.raises(Unreadable, match="1 mistake"):
         design({"parts/main-battery/dedicated-to": ["left-magneto"]})
+
+
+def test_a_card_of_magnetos_that_an_ignition_switch_grounds_begins_with_setting_it() -> None:
+    """Only where nothing else gives the signs: of one magneto its p-lead may be the cause as well."""
+    found = checklists(TroubleShooting(design())).cards
+    both = [c for c in found if {f.element for f in c.outcomes} == {"parts/ignition-switch"} and c.lost]
+    assert both and all(card.misplaced == (("ignition-switch", "both"),) for card in both)
+    (first, *_) = [line.text for line in card_lines(design().design, both[0]) if line.head == "DO"]
+    assert first.startswith("If ") and " is not at BOTH: " in first
+    others = [c for c in found if "wires/I1" in {f.element for f in c.outcomes}]
+    assert others and not any(card.misplaced for card in others)

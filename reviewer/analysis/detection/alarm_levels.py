@@ -137,6 +137,15 @@ def no_news(
     return NoNews(on, "before", error(on)) if on < inf and on - error(on) < below else None
 
 
+def silent(monitor: Monitor, before: MonitorReadings, error: Callable[[float], float]) -> bool:
+    """Whether the alarms of a monitor in figures are off in normal flight, whatever its meter is wrong by:
+    one that may be on already tells nothing new."""
+    low, high = monitor.alarm_below, monitor.alarm_above
+    return (low is None or before.least - error(before.least) >= low) and (
+        high is None or before.most + error(before.most) <= high
+    )
+
+
 def telling_alarm(
     design: Design,
     before: Mapping[str, MonitorReadings],

@@ -7,7 +7,7 @@ one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
@@ -427,8 +427,25 @@ class Detection:
         NotAssessable."""
         from reviewer.analysis.detection.loss_alarms import first_alarm
 
-        before = {name: volts.least for name, volts in self.normal_volts.items()}
-        return first_alarm(loss, self.meters, self.normal, before, self._reads_more(loss.case))
+        silent = {name for name, off in self.silent_alarms.items() if off}
+        return first_alarm(loss, self.meters, self.normal, silent, self._reads_more(loss.case))
+
+    @cached_property
+    def silent_alarms(self) -> Mapping[str, bool]:
+        """By monitor with an alarm in figures and a known reading, whether the alarm is off in normal flight
+        whatever its meter is wrong by. Raises NotAssessable."""
+        from reviewer.analysis.detection import alarm_levels
+
+        monitors = self.design.watch.monitors
+        alarms = {
+            name: volts
+            for name, volts in self.normal_volts.items()
+            if (monitors[name].alarm_below, monitors[name].alarm_above) != (None, None)
+        }
+        return {
+            name: alarm_levels.silent(monitors[name], volts, partial(self.meter_error, name))
+            for name, volts in alarms.items()
+        }
 
     def _reads_more(self, case: tuple[Failure, ...]) -> Mapping[str, float]:
         """By how much each monitor may read more than is there after some failures of the normal state,

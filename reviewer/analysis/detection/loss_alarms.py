@@ -3,12 +3,12 @@ nothing.
 
 A voltage is solved as the batteries discharge, each with the resistance of a new one, which holds it
 up longest, and read with the error of its meter, which counts against the alarm: what is promised of
-it holds in the worse outcome. What is on the alarm side before the loss shows nothing.
+it holds in the worse outcome. What may be on the alarm side before the loss shows nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 
@@ -29,11 +29,11 @@ def first_alarm(
     loss: GenerationLoss,
     meters: Mapping[str, Meter],
     normal: StateAnswer,
-    before: Mapping[str, float],
+    silent: Collection[str],
     errors: Mapping[str, float],
 ) -> LossNotice | None:
-    """The first alarm that surely comes after the loss of generation; None where none does. ``before``
-    are the least volts that monitors read in normal flight, ``errors`` by how much each may read more
+    """The first alarm that surely comes after the loss of generation; None where none does. ``silent``
+    are the monitors whose alarm is surely off in normal flight, ``errors`` by how much each may read more
     than is there. Raises NotAssessable."""
     monitors = loss.design.watch.monitors
     at_once = _at_once(meters, normal, loss.case, monitors)
@@ -44,8 +44,8 @@ def first_alarm(
         for name, meter in meters.items()
         if not meter.lamp
         and meter.shows != "live"
-        and (least := monitors[name].alarm_below) is not None
-        and before.get(name, -1.0) >= least
+        and monitors[name].alarm_below is not None
+        and name in silent
     }
     levels = {name: (monitors[name].alarm_below or 0.0, errors.get(name, 0.0)) for name in alarms}
     found = list(_low_volts(loss, alarms, levels, [loss.beginning])) or list(

@@ -273,14 +273,11 @@ def scenario_after_loss(
     case: tuple[Failure, ...],
     phase: str | None,
 ) -> Scenario:
-    """A state after sources are lost. An alternator is lost in the worse way, by its drive: its
-    field draws on until it is switched off."""
+    """A state after sources are lost, with the loads of a phase."""
     from reviewer.analysis.operating_point.circuit_build import Scenario
 
-    lost = {f.element for f in case}
-    fields = [s.element for s in operating.network.sources if s.field is not None and s.element in lost]
     charges = operating.charges_in(state)
-    return Scenario(state, now, case, (phase,) if phase else (), undriven=fields, charges=charges)
+    return Scenario(state, now, case, (phase,) if phase else (), charges=charges)
 
 
 def _endurance(
@@ -320,7 +317,7 @@ def _endurance(
         (*_indicated(noticed, names), *capacity_factors(operating, part)),
         discharge(tuple(one.cell for one in day.values()), element, segments),
         noticed,
-        tuple(bare(e) for e in scenarios[-1].undriven if _field_fed(operating, e, scenarios[-1])),
+        tuple(name for name in lost if _field_fed(operating, f"parts/{name}", scenarios[-1])),
         tuple(str(a) for a in segments[-1].surface.sweep.assumed),
     )
     missing = next((one.missing for one in day.values() if one.missing), "")

@@ -68,8 +68,7 @@ class DischargeSurfaces:
         if any(s.kind == "alternator" and scenario.conduction.alive[s.element] for s in network.sources):
             return surface(design, network, scenario, self.ageing, self.watched, fine, wiring)
         built = build(design, network, scenario, wiring=wiring)
-        fields = frozenset(e for e in built.fields if e in scenario.undriven)
-        key = (*_circuit_of(design, built, wiring), fields, fine)
+        key = (*_circuit_of(design, built, wiring), fine)
         if (known := self._of_circuit.get(key)) is not None:
             return replace(known, sweep=replace(known.sweep, assumed=built.assumptions.assumed()))
         found = surface(design, network, scenario, self.ageing, self.watched, fine, wiring, built)

@@ -216,9 +216,19 @@ class GenerationLoss:
     def after_moves(self, moves: int) -> Mapping[str, float]:
         """Seconds at which each function is lost that is followed from the end of the first ``moves``
         actions on, while the crew carries out all of them; the batteries count from the loss. One that has
-        no feed then is lost when it is without these actions, if that is sooner. Raises NotAssessable."""
+        no feed then is lost when it is without these actions, if that is sooner. What does not work before
+        these moves is brought back when the recognition time has passed or at once: the battery that it
+        waits for is then down sooner after the loss. Raises NotAssessable."""
+        after, alone = self._after_moves(moves, 0.0), self.until(0)
+        dead = {f for f in self.functions if alone.lost_at(f) <= 0}
+        recognition = self.operating.states.operation.recognition_time or 0.0
+        at_once = self._after_moves(moves, -recognition) if dead and recognition else after
+        return {f: min(after[f], at_once[f]) if f in dead else after[f] for f in after}
+
+    def _after_moves(self, moves: int, later: float) -> Mapping[str, float]:
+        """The same where the crew begins so many seconds later than the recognition time."""
         first, rest = self._depleted(()), self._depleted(self.functions)
-        segments = carried_out(self.segments, len(self.segments) - 1, 0.0)
+        segments = carried_out(self.segments, len(self.segments) - 1, later)
         first.through(segments[:moves])
         rest.now, rest.out = first.now, [one for one in first.out if one.why is Ending.DISCONNECTS]
         begun, course = sum(one.seconds or 0.0 for one in segments[:moves]), rest.through(segments[moves:])
@@ -252,6 +262,8 @@ class GenerationLoss:
             before, plan = {**before, **plan.stops}, changed
             # what gives nothing any more before the move gives nothing after it either
             told = {e.what for e in entries if e.event is TimelineEvent.BATTERY_OUT}
+            if any(entry.why == f"{e.what} {e.why}" for e in entries if e.what in told):
+                entry = replace(entry, why="")
             later = self._events(function, plan, before)
             entries[-1:] = [entry, *(e for e in later if e.what not in told or e.seconds > entry.seconds)]
             stops = {**plan.stops, **stops}

@@ -95,7 +95,8 @@ class StateGraph:
         for source in self.network.sources:
             self._add(source.element, source.positive, source.minus)
             if source.field is not None:
-                self._add(source.element, source.field, source.negative)
+                # drawn on when the alternator is open
+                self._add("field", source.field, source.negative)
             if source.inlet is not None:
                 self._add(source.element, source.inlet.plus[0], source.inlet.minus[0])
         for user in (*self.network.consumers, *self.network.coils):

@@ -147,9 +147,8 @@ def sweep(
     def listed(values: Any) -> list[float]:
         return list(values.tolist())
 
-    fields = {
-        e: listed(points.device_amps(i)) for e, i in points.built.fields.items() if e in scenario.undriven
-    }
+    dead = {e: i for e, i in points.built.fields.items() if not scenario.conduction.alive[e]}
+    fields = {e: listed(points.device_amps(i)) for e, i in dead.items()}
     least = {e: design.parts[bare(e)].minimum for e in watched if e in points.built.loads}
     return Sweep(
         batteries,

@@ -87,9 +87,9 @@ class Scenario:
 
     ``phases`` are those whose figures the loads take; ``conduction`` has one lane, or one for each
     of ``cases``, or of ``states`` that differ in what is switched on alone, ``state`` the first of
-    them. ``undriven`` are alternators among what failed that give nothing because nothing turns
-    them: where their field is fed it draws on. ``charges`` are the states of charge of batteries
-    (elements) that are not as full as the file says, else full.
+    them. ``charges`` are the states of charge of batteries (elements) that are not as full as the file
+    says, else full. An alternator that is open gives nothing, and its field draws on where it is fed: the
+    worse of the ways in which one is lost.
     """
 
     state: ResolvedState
@@ -97,7 +97,6 @@ class Scenario:
     case: tuple[Failure, ...] = ()
     phases: tuple[str, ...] = ()
     starting: Collection[str] = ()
-    undriven: Collection[str] = ()
     cases: tuple[Case, ...] = ()
     charges: Mapping[str, float] = field(default_factory=dict)
     states: tuple[ResolvedState, ...] = ()
@@ -375,8 +374,7 @@ class _CircuitBuilder:
                     inlets[source.element] = self.add(inlet, alive)
             if source.field is None:
                 continue
-            there = self.every if source.element in self.scenario.undriven else self.works(source.element)
-            if drawing := there & self.usable(source.field, source.negative):
+            if drawing := self.every & self.usable(source.field, source.negative):
                 winding = made_of.field_device(self.design, source, self.assumptions)
                 fields[source.element] = self.add(winding, drawing)
         return sources, fields, inlets
@@ -479,7 +477,6 @@ def built_once(
         *map(id, own),
         _drawn_in_phases(design, scenario, wiring),
         frozenset(scenario.starting),
-        frozenset(scenario.undriven),
         frozenset(scenario.charges.items()),
         frozenset(drawing),
         sensing,

@@ -243,18 +243,23 @@ def idle_amps(part: p.Alternator) -> float:
     return (part.most or 0.0) * share if part.idle_output is None else part.idle_output
 
 
+def field_amps(design: Design, element: str, assumptions: Assumptions) -> float:
+    """Amperes of the field of an alternator (an element) at full output and nominal volts."""
+    amps = design.part(bare(element), p.Alternator).field_current
+    if amps is not None:
+        return amps
+    return assumptions.use(
+        AssumedQuantity.CURRENT,
+        "field current of an alternator",
+        typical("amperes", f"alternator-field{_suffix(design)}"),
+        element,
+    )
+
+
 def field_device(design: Design, source: Source, assumptions: Assumptions) -> Device:
     """The field of an alternator, a resistance."""
     assert source.field is not None
-    part = design.part(bare(source.element), p.Alternator)
-    amps = part.field_current
-    if amps is None:
-        amps = assumptions.use(
-            AssumedQuantity.CURRENT,
-            "field current of an alternator",
-            typical("amperes", f"alternator-field{_suffix(design)}"),
-            source.element,
-        )
+    amps = field_amps(design, source.element, assumptions)
     return LoadBranch(source.element, source.field, source.negative, amps, design.aircraft.volts, 1.0, 0.0)
 
 

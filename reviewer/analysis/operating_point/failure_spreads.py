@@ -9,7 +9,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.failure_readings import BLOCK_VALUES
@@ -53,10 +53,13 @@ class FailureSpreads:
         solved = conduct(network, answer.state, new, answer.healthy)
         charges = points.charges_in(answer.state)
         plain = scenario_of(points.design, network, answer.state, answer.healthy, charges=charges)
-        alike: dict[tuple[int, ...], list[_Case]] = {}
+        alike: dict[tuple[tuple[int, bool], ...], list[_Case]] = {}
+        sources = [s.element for s in network.sources]
         for i, case in enumerate(new):
             if not solved.unsettled >> i & 1:
-                alive = tuple(solved.alive[s.element] >> i & 1 for s in network.sources)
+                # one that is lost itself may draw field or not, one that another failure takes does
+                lost = frozenset(f.element for f in case if f.mode == OPEN)
+                alive = tuple((solved.alive[e] >> i & 1, e in lost) for e in sources)
                 alike.setdefault(alive, []).append(case)
         size = max(1, BLOCK_VALUES // (_POINTS * max(1, len(network.consumers))))
         blocks = (tuple(some[i : i + size]) for some in alike.values() for i in range(0, len(some), size))

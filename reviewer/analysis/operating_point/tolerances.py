@@ -4,20 +4,23 @@ what has not been measured.
 What is not known within a tenth of a volt is how full and how old a battery is, where the regulator
 holds, what an alternator gives at idle, and what loads draw. Each is taken from its lowest to its
 highest value, by itself and together, and the meter's own error is added. A test draws points
-inside the box and finds none beyond the limits of its corners.
+inside the box and finds none beyond the limits of its corners. An alternator is lost by its drive or
+inside of it: its field draws all or nothing, least where the loads draw least.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import product
 from math import ceil, floor
 from typing import Any
 
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
-from reviewer.analysis.operating_point.devices import amps_of, set_point_of
+from reviewer.analysis.operating_point.devices import amps_of, field_amps, set_point_of
 from reviewer.analysis.operating_point.flight_charges import full
 from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
@@ -313,6 +316,8 @@ def _unknowns(
         if amps and (ends := _estimated(design, element, scenario, quiet))
     }
     drawn |= _windings(design, network, alternators)
+    lost = {e: field_amps(design, e, quiet) for e in _lost_fields(network, scenario) if e not in alternators}
+    drawn |= lost
     if any(drawn.values()):
         drawn_range = practice("factors", "load-on-the-day")
         note(
@@ -322,13 +327,14 @@ def _unknowns(
             "loads",
         )
 
+    ends_of = {**estimated, **{e: (0.0, amps) for e, amps in lost.items()}}
     told = tuple(
         Unknown(f"current of {bare(e)}", *ends, "A", "an estimate in the file")
         for e, ends in estimated.items()
     )
 
     def make(shares: list[Any]) -> Figures:
-        return _figures(design, scenario, found, owners, shares, drawn, estimated)
+        return _figures(design, scenario, found, owners, shares, drawn, ends_of)
 
     return tuple(found), told, make
 
@@ -343,6 +349,13 @@ def _windings(design: Design, network: Network, regulated: Sequence[str]) -> Map
         if s.field is not None and s.element not in regulated
     }
     return {element: amps for element, amps in {**coils, **fields}.items() if amps}
+
+
+def _lost_fields(network: Network, scenario: Scenario) -> Iterator[str]:
+    """The alternators with a field that are themselves lost."""
+    cases = scenario.cases or (scenario.case,)
+    opened = {f.element for case in cases for f in failures_of(case) if f.mode == OPEN}
+    yield from (s.element for s in network.sources if s.field is not None and s.element in opened)
 
 
 def charge_of(design: Design, scenario: Scenario, battery: str) -> float:
@@ -371,7 +384,7 @@ def _figures(
     owners: list[tuple[str, tuple[str, ...]]],
     shares: list[Any],
     drawn: Mapping[str, float],
-    estimated: Mapping[str, tuple[float, float]],
+    ends: Mapping[str, tuple[float, float]],
 ) -> Figures:
     import numpy as np
 
@@ -396,7 +409,7 @@ def _figures(
             speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))
         elif key == "loads":
             loads = {e: amps * np.where(np.isnan(value), 1.0, value) for e, amps in drawn.items() if amps}
-            for e, (low, high) in estimated.items():
+            for e, (low, high) in ends.items():
                 least, most = min(low, unknown.low * drawn[e]), max(high, unknown.high * drawn[e])
                 loads[e] = np.where(np.isnan(share), drawn[e], least + (most - least) * share)
     return Figures(loads=loads, state_of_charge=charge, ageing=ageing, set_point=set_point, speed=speed)

@@ -122,12 +122,13 @@ def function_where(one: FunctionEndurance) -> str:
 def timeline_event(entry: TimelineEntry, function: str) -> str:
     """What happens, or what the crew does."""
     takes = "time not in the file" if entry.takes is None else f"takes {clock(entry.takes)}"
+    because = f": {entry.why}" if entry.why else ""
     words = {
         TimelineEvent.LOSS: f"loss of {entry.what}",
         TimelineEvent.NOTICED: f"noticed by the alarm of {entry.what}",
         TimelineEvent.UNNOTICED: "not noticed: no alarm shows it",
         TimelineEvent.SHED: f"{entry.what} done ({takes})",
-        TimelineEvent.CHANGE_OVER: f"change-over by {entry.what} done, at the latest ({takes}): {entry.why}",
+        TimelineEvent.CHANGE_OVER: f"change-over by {entry.what} done, at the latest ({takes}){because}",
         TimelineEvent.LOST: f"{function} is lost: {entry.why}",
     }
     return words.get(entry.event, f"{entry.what} {entry.why}")

@@ -31,7 +31,7 @@ _ALL = 10_000
 def card_rows(design: Design, answer: Checklists) -> Iterator[tuple[str | int, ...]]:
     """A row for each line of each card, the causes in full."""
     for n, card in enumerate(answer.cards, 1):
-        begin = n, words.class_word(card).lower(), words.title(design, card.sign, card.by)
+        begin = n, words.class_word(card).lower(), words.title(design, card)
         seen = words.indication_words(design, card)
         yield *begin, "seen", "", seen
         for line in words.card_lines(design, card, _ALL):
@@ -91,13 +91,13 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
     return {
         "number": number_of_card,
         "emergency": card.emergency,
-        "title": words.title(design, card.sign, card.by),
+        "title": words.title(design, card),
         "look": card.sign.look.value,
         "name": card.sign.name,
         "seen": seen_words(design, card.sign, card.seen),
         "also": [{"name": sign.name, "seen": seen_words(design, sign, seen)} for sign, seen in card.also],
         "causes": [cause_entry(cause) for cause in card.causes],
-        "lost": [{"function": name, "hazard": hazard.word} for name, hazard in card.lost],
+        "lost": [{"function": name, "hazard": hazard.word} for name, hazard in card.lost_at_once],
         "runs": [bare(e) for e in card.unwanted],
         "steps": [_step(step.action, step.moves, step) for step in card.steps],
         "resets": [

@@ -29,7 +29,7 @@ def _placard(design: Design, number: int, card: ChecklistCard, most: int) -> lis
     kind = words.class_word(card)
     lines = [f"{kind}{f'card {number}':>{COLUMNS - len(kind)}}"]
     figures = words.figures(design, card.sign, card.seen)
-    lines += lines_of(f"{words.title(design, card.sign, card.by)}{shown(figures)}", COLUMNS)
+    lines += lines_of(f"{words.title(design, card)}{shown(figures)}", COLUMNS)
     lines.append("-" * COLUMNS)
     before = ""
     for line in words.card_lines(design, card, most):

@@ -53,9 +53,11 @@ class CardLine:
     text: str
 
 
-def title(design: Design, sign: Sign, by: int) -> str:
-    """``BUS-VOLTS LOW``, ``PRIMARY-DISPLAY DARK``."""
-    return f"{_panel_words(design, sign)} {_moved_words(design, sign, by)}".upper()
+def title(design: Design, card: ChecklistCard) -> str:
+    """``BUS-VOLTS LOW``, ``PRIMARY-DISPLAY DARK``; ``BUS-VOLTS ALARM`` where that comes later."""
+    if card.first_seen_by_alarm and card.alarm:
+        return f"{shown(card.alarm.monitor)} alarm".upper()
+    return f"{_panel_words(design, card.sign)} {_moved_words(design, card.sign, card.by)}".upper()
 
 
 def _panel_words(design: Design, sign: Sign) -> str:
@@ -105,7 +107,7 @@ def card_lines(design: Design, card: ChecklistCard, most: int = MOST_NAMES) -> l
     """All lines of a card; of a list of names at most so many."""
     lines = [CardLine("ALSO", 0, text) for text in _also(design, card, most)]
     lines.append(CardLine("MEANS", 0, _means(design, card, most)))
-    lost = [f"{shown(f)} ({hazard.word})" for f, hazard in card.lost]
+    lost = [f"{shown(f)} ({hazard.word})" for f, hazard in card.lost_at_once]
     lines.append(CardLine("LOST", 0, _some(lost, most) or "no function at once"))
     if card.overvoltage:
         free = _some(map(bare, card.overvoltage), most)
@@ -114,13 +116,20 @@ def card_lines(design: Design, card: ChecklistCard, most: int = MOST_NAMES) -> l
         unless = f" unless {_sensed(card, most)}" if card.sensed else ""
         lines.append(CardLine("RUNS", 0, f"{_some(map(bare, motors), most)}, off in a sound system{unless}"))
     lines += [CardLine("WORKS", 0, text) for text in _works(card, most)]
-    actions = [*_steps(design, card), *_resets(design, card), *_sheds(design, card), *_later(design, card)]
+    kinds = (_misplaced, _steps, _resets, _sheds, _later)
+    actions = [text for kind in kinds for text in kind(design, card)]
     lines += [CardLine("DO", i, text) for i, text in enumerate(actions, 1)]
     if not actions:
         lines.append(CardLine("DO", 0, _no_action(card)))
     lines += [CardLine("DO NOT", 0, text) for text in _do_not(design, card, most)]
     lines.append(CardLine("LEFT", 0, _left(card, most)))
     return lines
+
+
+def _misplaced(design: Design, card: ChecklistCard) -> Iterator[str]:
+    for name, at in card.misplaced:
+        switch = _switch(design, name)
+        yield f"If {switch} is not at {shown(at).upper()}: {moves_words(design, [(name, at)])}"
 
 
 def _no_action(card: ChecklistCard) -> str:
@@ -157,6 +166,8 @@ def _also(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:
         yield f"on: {_some(runs, most)}"
     if read:
         yield _some(read, most)
+    if card.first_seen_by_alarm:
+        yield f"{_panel_words(design, card.sign)} may be open"
 
 
 def _means(design: Design, card: ChecklistCard, most: int) -> str:
@@ -176,6 +187,7 @@ def _means(design: Design, card: ChecklistCard, most: int) -> str:
     found += [f"open at the bolt of {_some(bolts, most)}"] if bolts else []
     shorted = any(case[0].nodes for cause in card.causes for case in cause.cases)
     sensed = f", or no failure: {_sensed(card, most)}" if card.sensed else ""
+    found += [f"{_switch(design, name)} not at {shown(at).upper()}" for name, at in card.misplaced]
     return and_list(found, "or") + sensed + ("; a short may be the cause" if shorted else "")
 
 
@@ -333,7 +345,8 @@ def _later(design: Design, card: ChecklistCard) -> Iterator[str]:
             action_line(design, name, tuple(design.operation.actions[name].move.items()))
             for name in actions.split(", ")
         )
-        yield f"When {_some(functions, MOST_NAMES)} is lost, not before {minutes_words(seconds)}: {words}"
+        are = "are" if functions[1:] else "is"
+        yield f"When {_some(functions, MOST_NAMES)} {are} lost, not before {minutes_words(seconds)}: {words}"
 
 
 def _do_not(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:

@@ -19,6 +19,9 @@ class LocalEffect(TypedDict):
         About("Alternators that their regulator drives to full field, or may: the sentence says which."),
     ]
     sources_lost: Annotated[list[Element], About("Sources that supply no current any more.")]
+    fields_on: Annotated[
+        list[Element], About("Alternators among them that fail and whose field draws on while it is fed.")
+    ]
     sources_unloaded: Annotated[list[Element], About("Sources that work and feed no load or coil any more.")]
     batteries_uncharged: Annotated[
         list[Element],

@@ -55,6 +55,13 @@ class CoilEntry(TypedDict):
     amperes: Annotated[float, About("Current from the first to the second terminal of the coil.")]
 
 
+class SourceInputEntry(TypedDict):
+    """The field of an alternator, or the input of a converter or charger."""
+
+    element: Element
+    amperes: Annotated[float, About("Current that it takes.")]
+
+
 class PathEntry(TypedDict):
     """One path of current through a part or wire."""
 
@@ -105,6 +112,9 @@ class PointEntry(TypedDict):
     sources: Annotated[list[SourceEntry], About("The sources.")]
     loads: Annotated[list[LoadEntry], About("Loads and instruments.")]
     coils: Annotated[list[CoilEntry], About("Coils of relays and contactors.")]
+    source_inputs: Annotated[
+        list[SourceInputEntry], About("Fields of alternators, inputs of converters and chargers.")
+    ]
     paths: Annotated[
         list[PathEntry],
         About("The current in each wire, contact, pin, circuit protection, shunt and diode."),

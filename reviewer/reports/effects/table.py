@@ -92,6 +92,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "sentence": words.local_effect(effect),
             "alternators_full_field": [f"parts/{one.alternator}" for one in effect.full_field],
             "sources_lost": list(effect.sources),
+            "fields_on": list(effect.fields_on),
             "sources_unloaded": list(effect.unloaded),
             "batteries_uncharged": list(effect.uncharged),
             "sources_overloaded": list(effect.overloaded),

@@ -34,6 +34,7 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
     clauses = [
         *_full_field(effect),
         _clause(effect.sources, "is lost", "are lost"),
+        f"the field of {names(effect.fields_on)} draws on" if effect.fields_on else "",
         _clause(effect.unloaded, "feeds no load", "feed no load"),
         f"no longer charged: {names(effect.uncharged)}" if effect.uncharged else "",
         _clause(effect.overloaded, "is overloaded", "are overloaded"),

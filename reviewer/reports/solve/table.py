@@ -57,6 +57,8 @@ def _rows(design: Design, answer: SolvedState, solved: SolvedPhase) -> Iterator[
         yield "load", bare(element), "", "", volts, sign * amps, "", "supply to return"
     for element, amps in point.coils.items():
         yield "coil", bare(element), "", "", None, amps, "", ""
+    for element, amps in point.supplying.items():
+        yield "source input", bare(element), "", "", None, amps, "", ""
     for path in solved.paths:
         note = words.UNDETERMINED if path.amperes is None else ""
         kind, name = kind_of(design, path.element), bare(path.element)
@@ -125,6 +127,7 @@ def _point(answer: SolvedState, solved: SolvedPhase, point: OperatingPoint) -> P
             for e, a in point.taken.items()
         ],
         "coils": [{"element": e, "amperes": number(a)} for e, a in point.coils.items()],
+        "source_inputs": [{"element": e, "amperes": number(a)} for e, a in point.supplying.items()],
         "paths": list(map(_path, solved.paths)),
         "monitors": [
             {

@@ -81,6 +81,7 @@ def _sections(design: Design, solved: SolvedPhase, point: OperatingPoint) -> Ite
         ("Loads", [_load(design, point, element) for element in point.taken]),
         ("Monitors", [(name, _monitor(design, point, name)) for name in point.readings]),
         ("Buses", [(name, volts(None if name in point.dead else point.volts.get(name))) for name in buses]),
+        ("Fields of alternators, inputs of converters and chargers", _supplying(point)),
         ("Coils", [(bare(element), amperes(abs(amps))) for element, amps in point.coils.items()]),
         ("Contacts, circuit protection, shunts, diodes, pins", [_path(point, path) for path in parts]),
         ("Wires", [_path(point, path) for path in wires]),
@@ -116,6 +117,10 @@ def _load(design: Design, point: OperatingPoint, element: str) -> tuple[str, str
         ", runs in reverse" if sign < 0 else ""
     )
     return bare(element), text + (f" ({', '.join(limits)})" if limits else "")
+
+
+def _supplying(point: OperatingPoint) -> Rows:
+    return [(bare(element), amperes(amps)) for element, amps in point.supplying.items()]
 
 
 def _monitor(design: Design, point: OperatingPoint, name: str) -> str:

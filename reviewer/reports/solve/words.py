@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.model.quantity_words import beside, percent, quantity
+from reviewer.model.quantity_words import NOTHING, beside, percent, quantity
 from reviewer.network.graph import bare
 from reviewer.questions.solve import Reading, SolvedState
 from reviewer.reports.wording import BATTERY_CHARGE, and_list
@@ -19,6 +19,14 @@ NOTES: tuple[str, ...] = (
 def notes(answer: SolvedState) -> tuple[str, ...]:
     """How the numbers are to be read, how the state was made, and the estimates that they rest on."""
     found = list(NOTES)
+    points = [solved.point for solved in answer.phases if solved.point]
+    for element, what in answer.failed:
+        if what == "open" and any(point.supplying.get(element, 0.0) > NOTHING for point in points):
+            name = bare(element)
+            found.append(
+                f"{name} open: it gives nothing, and its field draws on while it is fed, as when its drive "
+                "is lost. With its field open too the batteries have that current less to supply."
+            )
     if answer.made:
         found.append(f"The state {answer.state} was made, not declared: {answer.made}.")
     if answer.estimates:

@@ -124,14 +124,8 @@ def test_the_elements_of_an_uncontrolled_lead_are_those_whose_failure_takes_it()
 
 def test_the_field_draws_on_through_the_regulator_when_the_drive_is_lost() -> None:
     """A broken belt leaves the field on: the regulator sees low volts and gives all of it."""
-    from dataclasses import replace
-
-    from reviewer.analysis.operating_point.solved_state import solve_state
-
     facts = apart()
-    case = (Failure("parts/alternator", OPEN),)
-    scenario = replace(facts.points._scenario("cruise", None, case, ()), undriven=("parts/alternator",))
-    point = solve_state(facts.design, facts.network, scenario, wiring=facts.points.wiring)
+    point = facts.points.operating_point("cruise", None, (Failure("parts/alternator", OPEN),))
     volts = point.volts["alternator.field"] - point.volts["alternator.ground"]
     assert point.amps["wires/R1"] == pytest.approx(3 * volts / 14, rel=1e-3)
     assert point.amps["wires/W12"] == pytest.approx(point.amps["wires/R1"], rel=1e-6)
