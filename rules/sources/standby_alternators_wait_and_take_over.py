@@ -7,7 +7,7 @@ always on. One that the wiring or the switches keep off line is no standby.
 How judged: each alternator that is `standby-for` others. Solved in each flight state in which both
 are on line: it delivers no current, unless the other one is at its limit. In the normal state with
 all of those others lost: it powers something, at once or after one declared action, and still does
-after each action of `load-shedding`. No breaker or fuse that opens takes it off line with them.
+after each action of `load-shedding`.
 
 Not covered: whether it can carry what is left on, which the rules on endurance and loading judge.
 """
@@ -46,18 +46,8 @@ def judge(subject: Subject, facts: Facts):
             extent="after the loss",
         )
         return
-    if shared := facts.sources.lost_together(name):
-        beside = " and ".join(subject.part(facts.design).standby_for)
-        yield Unmet(
-            f"Opening of {' or '.join(shared)} takes {name} off line together with {beside}.",
-            field="standby-for",
-            state=facts.states.operation.normal,
-            hazard=HazardClass.MAJOR,
-            remedy=f"Feed the field of {name}, and its output, by circuit protection of its own.",
-            elements=tuple(f"parts/{n}" for n in shared),
-            extent="by one failure",
-        )
-    if shed := facts.sources.shed_with(name):
+    shed = facts.sources.shed_with(name)
+    if shed is not None:
         yield Unmet(
             f"Action {shed} of the shed plan takes {name} off line, which stands by for that loss.",
             field="standby-for",

@@ -125,11 +125,6 @@ class Sources:
         or None."""
         return paralleled.never_takes_over(self.points, alternator)
 
-    def lost_together(self, alternator: str) -> tuple[str, ...]:
-        """The protective devices whose opening takes an alternator that stands by off line, together with
-        those that it stands by for."""
-        return paralleled.lost_together(self.points, alternator)
-
     def shed_with(self, alternator: str) -> str | None:
         """The action of the shed plan that takes an alternator that stands by off line, or None."""
         return paralleled.shed_with(self.points, alternator)

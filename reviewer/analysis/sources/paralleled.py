@@ -10,10 +10,8 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer, powers
 from reviewer.analysis.crew.moves import acted, excluded
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
-from reviewer.model.parts import Protector
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import bare
 
 #: what reads 0 A with one decimal: an alternator that gives less gives nothing
 NOTHING_A = 0.05
@@ -83,23 +81,6 @@ def never_takes_over(operating: OperatingPoints, name: str) -> str | None:
         if powers(design, operating.network, moved, element):
             return None
     return answer.state.name
-
-
-def lost_together(operating: OperatingPoints, name: str) -> tuple[str, ...]:
-    """The protective devices whose opening in the normal state takes an alternator that stands by off line,
-    and with it all those that it stands by for; their order is that of the file."""
-    answer, network = operating.states.answer(operating.states.operation.normal), operating.network
-    design = operating.design
-    both = [f"parts/{n}" for n in (name, *design.parts[name].standby_for)]
-    if not all(powers(design, network, answer.healthy, element) for element in both):
-        return ()
-    left = [powers(design, network, answer.failed, element) for element in both]
-    return tuple(
-        bare(one.element)
-        for i, one in enumerate(answer.failures)
-        if one.mode == OPEN and isinstance(design.parts.get(bare(one.element)), Protector)
-        if not any(mask >> i & 1 for mask in left)
-    )
 
 
 def shed_with(operating: OperatingPoints, name: str) -> str | None:
