@@ -183,3 +183,35 @@ def test_of_two_causes_the_less_time_counts_and_what_either_needs_is_done() -> N
     other = LimitedFunction("spark", 900.0, 24000.0)
     assert _worse(one, other) == LimitedFunction("spark", 500.0, 24000.0, (("second-pump", 1100.0),))
     assert _worse(other, one).later == (("second-pump", 1100.0),)
+
+
+#: the engine has magnetos, the attitude indicator a battery of its own, and a drill turns all off
+DRILL = (
+    DRAWING.replace(
+        "lights (2 A, electronic, 9 to 16 V)", "instrument lights (2 A, 9 to 16 V, internal-battery %s)"
+    )
+    .replace(
+        "spark: {any: 1, of: [ignition], loss: catastrophic}", "spark: {any: 1, of: [ignition], loss: minor}"
+    )
+    .replace("light: {any: 1, of: [lights], loss: minor}", "light: {any: 1, of: [lights], loss: major}")
+    .replace(
+        "  states:\n",
+        "  endurance: 30 min\n"
+        "  actions: {drill: {move: {alternator-switch: down, master-switch: down}, time: 10 s}}\n  states:\n",
+        1,
+    )
+)
+
+
+@pytest.mark.parametrize(("inside", "stopped"), [("45 min", True), ("20 min", False)])
+def test_a_welded_starter_is_stopped_where_what_is_left_lasts_for_the_endurance(
+    inside: str, stopped: bool
+) -> None:
+    """A major function goes on from its own battery for the 30 min, or not; common practice, no published source."""
+    facts = Facts(read_text(DRILL.replace("%s A, starter", "140 A, starter") % inside, "drill.yaml"))
+    card = next(
+        c
+        for c in checklists(TroubleShooting(facts, "cruise")).cards
+        if any(f.element == "parts/starter-contactor" and c.unwanted for f in c.outcomes)
+    )
+    assert any("parts/starter" in step.stops and step.action == "drill" for step in card.steps) == stopped

@@ -183,7 +183,8 @@ class CardMinutes:
     def leaves_less(self, lanes: Sequence[int], before: ResolvedState, state: ResolvedState) -> bool:
         """Whether moves to another state of the switches leave functions on batteries that an alternator
         kept on, and the first of the gravest of them is lost earlier than without the moves, by a minute,
-        if they are made when the recognition time has passed."""
+        if they are made when the recognition time has passed. One of class major may be, if it lasts for
+        the declared endurance: a starter that runs on is worse."""
         now, then = self.on_batteries(lanes, before), self.on_batteries(lanes, state)
         more = [i for i in lanes if set(then[i]) - set(now[i])]
         if any(not self.overloaded(i) for i in more):
@@ -195,11 +196,14 @@ class CardMinutes:
 
     def _shortens(self, case: tuple[Failure, ...], state: ResolvedState) -> bool:
         by_class: dict[HazardClass, list[tuple[float, float]]] = {}
+        wanted = self.facts.states.operation.endurance
         for flown in self.facts.points.flown_in([self.answer.state.name]):
             for f, times in self.facts.endurance.with_and_without(case, flown.phase, state).items():
                 by_class.setdefault(HazardClass.of(self.design.functions[f].loss), []).append(times)
-        for _, both in sorted(by_class.items(), reverse=True):
+        for hazard, both in sorted(by_class.items(), reverse=True):
             before, after = min(one for one, _ in both), min(other for _, other in both)
+            if hazard < HazardClass.HAZARDOUS and wanted is not None and after >= wanted:
+                continue
             if before != after and abs(before - after) >= A_MINUTE:
                 return after < before
         return False

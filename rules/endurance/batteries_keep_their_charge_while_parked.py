@@ -4,7 +4,7 @@ Why: a clock, a sense lead or a hot diode discharges a battery between flights; 
 only when it is needed.
 
 How judged: in the declared state on the ground with the engine stopped that has the fewest loads
-on. A state of a check does not count, one of a phase only where no switch turns anything more off.
+on. One of a check or of a phase counts only where no switch turns anything more off.
 The drain is what stays on as solved, standby currents, leakage of diodes towards a dead side (none
 across a coil or motor), and inputs that sense a live point. If the file gives no figure the range
 of common practice is tried; the rule asks for the figure only where it decides.

@@ -39,4 +39,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"wires from {name}.ground to the negative of a main battery")
     if cuts:
         named = " and ".join("its mounting" if e == subject.pointer else bare(e) for e in cuts)
-        yield Unmet(f"{name} has a single ground path: {named}.", path=cuts)
+        leads = " and ".join(bare(e) for e in cuts if e.startswith("wires/"))
+        remedy = f"Run a second lead beside {leads}, by another way, with its own ends and bolts."
+        yield Unmet(
+            f"{name} has a single ground path: {named}.", path=cuts, remedy=remedy if leads else REMEDY
+        )

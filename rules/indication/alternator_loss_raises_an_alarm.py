@@ -5,12 +5,12 @@ has spent it.
 
 How judged: each alternator on line in the normal state is lost. One that stands by, behind an open
 contact or `standby-for` others beside which it gives nothing, is shown by a check. Some powered
-monitor must then alarm: a voltage or current below `alarm-below`, a current with an `alarm` in
-words, a lamp that lights, a display of something live. Readings are solved, with batteries as full
-as normal flight leaves them: above `alarm-below` before, below it at the loss, both by more than
-the error of a meter. Later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V
-at a battery of 28 V), or of a current, is taken to come. A lamp that goes out or a current that
-falls is no alarm. Hazardous where a function of catastrophic loss needs electricity.
+monitor must then alarm: a voltage or current below `alarm-below`, even if a standby holds it, a
+current with an `alarm` in words, a lamp that lights, a display of something live. Readings are
+solved, with batteries as full as in normal flight: above `alarm-below` before, below it at once, by
+more than the error of a meter. Where figures are missing, an alarm at 12.8 V or more (25.6 V of 28),
+or of a current, is taken to come. A lamp that goes out or a current that falls is no alarm.
+Hazardous where a function of catastrophic loss needs electricity.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """
@@ -24,7 +24,7 @@ CITATIONS = (
     ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
-REMEDY = "Give the main bus an alarm above the voltage of a full battery, on a display that keeps its power."
+REMEDY = "Fit an alarm above the voltage of a full battery, or a warning lamp, that has power after the loss."
 LEAST = 12.8
 
 
@@ -38,10 +38,11 @@ def judge(subject: Subject, facts: Facts):
     if not (monitors := facts.design.watch.monitors):
         raise NotAssessable("`watch` with its `monitors`")
     seen, may = [], False
-    for told in facts.detection.alternator_loss_indications(subject.pointer) or ():
+    held = [h for h in facts.detection.held_voltages(subject.pointer) if monitors[h.monitor].alarm_below]
+    for told in (*(facts.detection.alternator_loss_indications(subject.pointer) or ()), *held):
         monitor = monitors[told.monitor]
-        current = monitor.shows == "current"
-        if monitor.alarm_below is not None and (told.low_voltage or told.lights or current):
+        current, low = monitor.shows == "current", told.low_voltage or told.lights or told in held
+        if monitor.alarm_below is not None and (low or current):
             least = 0.0 if told.no_voltage or current else LEAST * facts.detection.scale_sensed(told.monitor)
             no, sure = _no_alarm(told.monitor, monitor.alarm_below, least, subject.pointer, facts)
         else:
@@ -65,8 +66,7 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: Facts) -> tuple[str, bool]:
-    """By which reading an alarm is no news of the loss, overload left out, and whether it surely is
-    none; "" where it is."""
+    """By which reading an alarm is no news of the loss, and whether it surely is none; "" where it is."""
     unit = "V" if facts.design.watch.monitors[monitor].shows == "voltage" else "A"
     try:
         found = facts.detection.no_news(monitor, alternator)
@@ -76,5 +76,5 @@ def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: 
     if not found:
         return "", True
     off = f" (within {quantity(found.error, unit)}, the error of its meter)" if found.error else ""
-    reads = f"reads {quantity(found.reads, unit, below)}{off} {found.when} it"
-    return f"{reads}, alarm below {quantity(below, unit)}", not found.error
+    reads, limit = quantity(found.reads, unit, below), quantity(below, unit)
+    return f"reads {reads}{off} {found.when} it, alarm below {limit}", not found.error

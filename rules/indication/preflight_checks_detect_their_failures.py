@@ -46,7 +46,8 @@ def judge(subject: Subject, facts: Facts):
         for element, missed in modes.items():
             alike.setdefault(" or ".join(missed), []).append(element)
         said = [f"{', '.join(elements)} {mode}" for mode, elements in alike.items()]
-        read, unknown = facts.detection.limits.printed(check.state, check.watch)
+        limits = facts.detection.limits
+        dark = dict.fromkeys(limits.dark_in(check.state, check.watch).values())
         yield Unmet(
             f"Pre-flight check {name} does not detect {', nor '.join(said)}, which it is declared to prove.",
             field="proves",
@@ -54,10 +55,8 @@ def judge(subject: Subject, facts: Facts):
             changes=(f"{subject.pointer}/proves", *_unconnected({c.element for c in found.misses}, facts)),
             state=check.state,
             failure="; ".join(said),
-            numbers=(
-                *((f"{monitor} with nothing failed", f"{w.low:g} V to {w.high:g} V") for monitor, w in read),
-                *((("not measured", "; ".join(unknown)),) if unknown else ()),
-            ),
+            numbers=limits.in_words(check.state, check.watch),
+            remedy=f"Check in a state in which {' and '.join(dark)} has power." if dark else "",
         )
     elif not found.notices:
         yield Unmet(f"Pre-flight check {name} detects no single failure.", field="watch", state=check.state)

@@ -4,9 +4,9 @@ Why: a starter that is engaged with a running engine is destroyed, and draws mor
 alternator delivers. In an aircraft with two engines a crossed start lead turns the wrong one.
 
 How judged: each load of type starter, in each declared state: where it has power, the state has its
-engine `cranking`, of several engines the one that it `turns`. In a parked state, all that is off
-being off, no spring-return switch alone may run it, unless that is a key. A start circuit fed ahead
-of the master turns the propeller when somebody leans on the button.
+engine `cranking`, of several engines the one that it `turns`. In a parked state in which no switch
+takes anything more off, no spring-return switch alone may run it, unless that is a key. A start
+circuit fed ahead of the master turns the propeller when somebody leans on the button.
 
 Not covered: a state that cranks and whose starter has no power: an engine may be turned by hand;
 starters that a single failure runs (another rule).
@@ -60,6 +60,6 @@ def judge(subject: Subject, facts: Facts):
 
 def _parked(facts: Facts) -> tuple[str, ...]:
     try:
-        return facts.endurance.parked_states()
+        return tuple(state for state in facts.endurance.parked_states() if facts.endurance.all_off(state))
     except NotAssessable:  # that such a state is missing is asked elsewhere
         return ()

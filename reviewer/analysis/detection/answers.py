@@ -320,6 +320,22 @@ class Detection:
         """What the monitors show of the loss of an alternator in the normal state."""
         return alarms.alternator_loss_indications(self.meters, self.normal, alternator)
 
+    def held_voltages(self, alternator: str) -> tuple[alarms.MonitorIndication, ...]:
+        """The voltmeters of points that another alternator, as a standby set lower, holds up once one is
+        lost in the normal state; where what they read after it is known."""
+        told = {one.monitor for one in self.alternator_loss_indications(alternator) or ()}
+        try:
+            after, before = self.volts_without(alternator), self.normal_volts
+        except NotAssessable:
+            return ()
+        monitors = self.design.watch.monitors
+        held = (
+            n
+            for n in after
+            if n in before and n not in told and monitors[n].shows == "voltage" and not self.meters[n].lamp
+        )
+        return tuple(alarms.MonitorIndication(n, alarms.Shows.CHARGING_VOLTS) for n in held)
+
     @cached_property
     def normal_volts(self) -> Mapping[str, MonitorReadings]:
         """What each monitor of a voltage that can be read reads in the normal state, nothing
@@ -380,6 +396,7 @@ class Detection:
 
         told = self.alternator_loss_indications(alternator) or ()
         shown = [one.monitor for one in told if one.low_voltage and not one.no_voltage]
+        shown += [one.monitor for one in self.held_voltages(alternator)]
         try:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
             least = {name: alarm_levels.USUAL * self.scale_sensed(name) for name in before}

@@ -103,18 +103,45 @@ class ReadingLimits:
     def printed(
         self, state: str, watch: Sequence[str]
     ) -> tuple[tuple[tuple[str, Within], ...], tuple[str, ...]]:
-        """What the voltmeters among some names may read in a state with nothing failed, as a test card
-        prints it, and what has not been measured of that; nothing where the file lacks a figure."""
+        """What the voltmeters and ammeters among some names may read in a state with nothing failed, the
+        error of the meter included, and what has not been measured of that; nothing where the file lacks a
+        figure, and of a display without power."""
         try:
             spread = _found(self.points.spread(state), state)
         except NoOperatingPoint as missing:
             return (), (str(missing),)
         except NotAssessable:
             return (), ()
-        monitors = self.design.watch.monitors
-        volts = [n for n in watch if n in monitors and monitors[n].shows == "voltage"]
-        read = tuple((n, within) for n in volts if (within := spread.monitor(n)) is not None)
+        monitors, dark = self.design.watch.monitors, self.dark_in(state, watch)
+        shown = [n for n in watch if n in monitors and monitors[n].shows != "live" and n not in dark]
+        read = tuple((n, within) for n in shown if (within := spread.monitor(n)) is not None)
         return read, tuple(map(str, spread.unknowns)) if read else ()
+
+    def in_words(self, state: str, watch: Sequence[str]) -> tuple[tuple[str, str], ...]:
+        """What a check of some monitors in a state can show, as numbers of a finding: the displays without
+        power, the limits of the readings, and what they rest on."""
+        read, unknown = self.printed(state, watch)
+        units = {"voltage": "V", "current": "A"}
+        limits = ((n, w, units[self.design.watch.monitors[n].shows]) for n, w in read)
+        return (
+            *(
+                (f"without power in {state}", f"{unit}, which shows {n}")
+                for n, unit in self.dark_in(state, watch).items()
+            ),
+            *(
+                (f"{n} with nothing failed", f"{w.low:g} {unit} to {w.high:g} {unit}")
+                for n, w, unit in limits
+            ),
+            *((("not measured", "; ".join(unknown)),) if unknown else ()),
+        )
+
+    def dark_in(self, state: str, watch: Sequence[str]) -> Mapping[str, str]:
+        """The monitors among some names that are on a display without power in a state with nothing failed,
+        each with that display."""
+        powered, monitors = self.points.states.answer(state).healthy.powered, self.design.watch.monitors
+        shown = [(n, monitors[n].displayed_on) for n in watch if n in monitors]
+        dark = [(n, unit) for n, unit in shown if unit and not powered.get(f"parts/{unit}", 1)]
+        return {n: unit for n, unit in dark if getattr(self.design.parts[unit], "type", "") != "lamp"}
 
     def shown(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meters: Collection[Meter]

@@ -208,6 +208,12 @@ class Endurance:
 
         return parked_states(self.points)
 
+    def all_off(self, state: str) -> bool:
+        """Whether no switch, moved alone, takes off a load or coil that has power in a state."""
+        from reviewer.analysis.endurance.storage_drain import all_off
+
+        return all_off(self.points, self.points.states.answer(state))
+
     def parasitic_drains(self, state: str) -> tuple[Drain, ...]:
         """What drains each battery in a state. Raises NotAssessable with what is missing."""
         from reviewer.analysis.endurance.storage_drain import parasitic_drains

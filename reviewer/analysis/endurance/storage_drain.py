@@ -96,12 +96,12 @@ class Drain:
 
 def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no external
-    power and no charger on the mains, in no check. One of a phase, or one that was made, only where
+    power and no charger on the mains. One of a phase or of a check, or one that was made, only where
     no switch takes anything more off: before the start a crew sits there. A glider has no engine to
     stop."""
     checked = {check.state for check in operating.design.watch.checks.values()}
     phases = {phase.state for phase in operating.states.operation.phases.values()}
-    attended = phases | set(operating.design.made)
+    attended = phases | checked | set(operating.design.made)
     parts = operating.design.parts
     return tuple(
         name
@@ -110,12 +110,11 @@ def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
         and (state.engine == "stopped" or not operating.design.has_engine)
         and not state.external_power
         and not any(parts[charger].from_ == "mains" for charger in state.chargers)
-        and name not in checked
-        and (name not in attended or _all_off(operating, operating.states.answer(name)))
+        and (name not in attended or all_off(operating, operating.states.answer(name)))
     )
 
 
-def _all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:
+def all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:
     """Whether no switch, moved alone, takes off a load or coil that has power in a state."""
     stuck = stuck_contacts(operating.design, dict(answer.state.switches))
     moves = [m for m in stuck if m.mode == STAYS and operating.design.by_hand(bare(m.element))]

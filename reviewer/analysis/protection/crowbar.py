@@ -5,8 +5,9 @@ The current, the breaker that must open, and the wires that carry the current un
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.protection.circuit_protection import lost_by_opening
@@ -29,8 +30,8 @@ TRIP_S = practice("seconds", "breaker-opens-at-ten-times-its-rating").high
 class Crowbar:
     """The ``short`` of such a feed through the nearest protective device.
 
-    ``takes`` are the loads that this one loses when it opens, and what else functions rest on; the
-    alternator itself, which the crowbar means to stop, is none of them.
+    ``takes`` are the loads and other alternators that this one loses when it opens, and what else
+    functions rest on; the alternator itself, which the crowbar means to stop, is none of them.
     """
 
     short: Fault
@@ -58,8 +59,18 @@ def crowbar(
         )
         if found is not None:
             lost = lost_by_opening(design, answer).get(found.protector, ())
-            return Crowbar(found, tuple(n for n in lost if n != alternator))
+            lost = (*lost, *_alternators_lost(design, answer, found.protector))
+            return Crowbar(found, tuple(n for n in dict.fromkeys(lost) if n != alternator))
     return None
+
+
+def _alternators_lost(design: Design, answer: StateAnswer, protector: str) -> Iterator[str]:
+    """The alternators that are at work in a state and not once a protective device has opened."""
+    lane = answer.failures.index(Failure(f"parts/{protector}", OPEN))
+    for name in design.of_kind(p.Alternator):
+        element = f"parts/{name}"
+        if answer.healthy.alive[element] and not answer.failed.alive[element] >> lane & 1:
+            yield name
 
 
 def hurt_wire(design: Design, short: Fault) -> tuple[str, Withstand] | None:
