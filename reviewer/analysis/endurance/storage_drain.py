@@ -178,7 +178,7 @@ def _charges(answer: StateAnswer, socket: str, battery: Source) -> bool:
 def parasitic_drains(operating: OperatingPoints, paths: Paths, state: str) -> tuple[Drain, ...]:
     """What drains each battery in a state. Raises NotAssessable with what is missing."""
     answer = operating.states.answer(state)
-    given, shares = _given(operating, answer)
+    given, shares, blocked = _given(operating, answer)
     found = []
     for source in operating.network.sources:
         if source.kind != "battery":
@@ -190,11 +190,9 @@ def parasitic_drains(operating: OperatingPoints, paths: Paths, state: str) -> tu
             for e, (what, taken) in shares.items()
             if any(answer.healthy.fed[source.element][n] for n in _inlets(operating, e))
         )
-        found.append(
-            Drain(
-                bare(source.element), state, capacity, max(0.0, given.get(source.element, 0.0)), (*on, *leaks)
-            )
-        )
+        # what a blocking diode leaks in the solved circuit is counted by its own figure
+        solved = given.get(source.element, 0.0) - sum(blocked.get(d.element, 0.0) for d in leaks if d.leaks)
+        found.append(Drain(bare(source.element), state, capacity, max(0.0, solved), (*on, *leaks)))
     return tuple(found)
 
 
@@ -205,15 +203,15 @@ def _inlets(operating: OperatingPoints, element: str) -> tuple[int, ...]:
 
 def _given(
     operating: OperatingPoints, answer: StateAnswer
-) -> tuple[Mapping[str, float], Mapping[str, tuple[str, float]]]:
-    """Amperes that each battery gives to loads and coils, and what each of these takes, in words and
-    in amperes; a load with a standby current takes that."""
+) -> tuple[Mapping[str, float], Mapping[str, tuple[str, float]], Mapping[str, float]]:
+    """Amperes that each battery gives to loads and coils, what each of these takes, in words and in
+    amperes, and what each diode passes backwards; a load with a standby current takes that."""
     parts = operating.design.parts
     users = (*operating.network.consumers, *operating.network.coils)
     working = {**answer.healthy.powered, **answer.healthy.energised}
     on = [user.element for user in users if working[user.element]]
     if not on:
-        return {}, {}
+        return {}, {}, {}
     drawn(
         operating,
         {e: 1 for e in on if getattr(parts[bare(e)], "standby", 0.0) is None},
@@ -234,7 +232,9 @@ def _given(
         e: (f"{bare(e)} takes {quantity(amps, 'A')}{' in standby' if e in standby else ''}", amps)
         for e, amps in taken.items()
     }
-    return {s.element: float(points.amps(s.element)[0]) for s in operating.network.sources}, words
+    given = {s.element: float(points.amps(s.element)[0]) for s in operating.network.sources}
+    blocked = {e: max(0.0, -float(points.link_amps(i)[0])) for i, e in operating.network.diodes}
+    return given, words, blocked
 
 
 def _amps(points, element: str) -> float:

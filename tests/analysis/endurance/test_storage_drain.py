@@ -83,3 +83,45 @@ def test_an_aircraft_is_left_with_its_engine_stopped_and_a_glider_as_it_stands()
     ground = [name for name, state in glider.states.declared.items() if state.use == "ground"]
     assert set(glider.endurance.parked_states()) & set(ground)
     assert {glider.states.declared[name].engine for name in ground} != {"stopped"}
+
+
+PARKED = """
+format: 1
+aircraft: {name: Parked, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  main-battery: {kind: battery, chemistry: lead-acid, capacity: 24 Ah, open-circuit-voltage: 12.7 V, internal-resistance: 10 mohm}
+  reserve-battery: {kind: battery, purpose: reserve, chemistry: lead-acid, capacity: 9 Ah, internal-resistance: 20 mohm}
+  master: {kind: switch, positions: {down: [], up: [[line, load]]}}
+  main-bus: {kind: bus}
+  charge-diode: {kind: diode, duty: isolation, protects: reserve-battery, drop: 0.5 V, drop-current: 20 A, leakage: 0.5 mA}
+  clock: {kind: load, type: electronic, current: 40 mA, standby: 15 mA, minimum: 6 V}
+  display: {kind: instrument, current: 1 A, minimum: 9 V, inputs: {reserve: {signal: reserve-in, reads: voltage, resistance: 100 kohm}}}
+wires:
+  W1: {from: main-battery.positive, to: master.line, resistance: 0.002 ohm}
+  W2: {from: master.load, to: main-bus.feed, resistance: 0.002 ohm}
+  W3: {from: main-bus.charge, to: charge-diode.anode, resistance: 0.01 ohm}
+  W4: {from: charge-diode.cathode, to: reserve-battery.positive, resistance: 0.01 ohm}
+  W5: {from: reserve-battery.negative, to: main-battery.negative, resistance: 0.005 ohm}
+  W6: {from: main-battery.positive, to: clock.supply, resistance: 0.05 ohm}
+  W7: {from: clock.return, to: main-battery.negative, resistance: 0.05 ohm}
+  W8: {from: main-bus.display, to: display.supply, resistance: 0.05 ohm}
+  W9: {from: display.return, to: main-battery.negative, resistance: 0.05 ohm}
+  W10: {from: reserve-battery.positive, to: display.reserve-in, resistance: 0.05 ohm}
+operation:
+  normal: cruise
+  states:
+    cruise: {engine: running, switches: {master: up}}
+    parked: {like: cruise, use: ground, engine: stopped, switches: {master: down}, dead: [main-bus]}
+"""
+
+
+def test_a_clock_on_one_battery_and_a_leaking_diode_on_the_other_worked_by_hand() -> None:
+    """The clock takes 0.21 W, 15 mA at 14 V: at 12.7 V 16.5 mA, which take 12 Ah in 30.2 days.
+
+    The reserve gives 0.5 mA to its diode, as its maker says and once, and 14 V over 100 kohm: 0.64 mA take 4.5 Ah in 293 days.
+    """
+    main, reserve = Facts(read_text(PARKED, "x")).endurance.parasitic_drains("parked")
+    assert main.amperes[0] == pytest.approx(0.21 / 12.7, rel=0.002)
+    assert main.days[0] == pytest.approx(30.2, abs=0.1)
+    assert reserve.amperes == (pytest.approx(0.00064, rel=1e-3), pytest.approx(0.00064, rel=1e-3))
+    assert reserve.days[0] == pytest.approx(293.0, abs=0.5)
