@@ -140,12 +140,37 @@ def test_a_finding_leads_to_its_part_in_its_state(browser: webdriver.Chrome, pag
     assert "onpath" in classes(browser, "A20") and "onpath" not in classes(browser, "B20")
     assert browser.find_element(By.ID, "state").get_attribute("value") == "0"
     assert "engine-bus-a open" in browser.find_element(By.ID, "said").text
-    assert "remedy" in browser.find_element(By.ID, "picked").text
+    repair = browser.find_element(By.CSS_SELECTOR, "#pick-1 .repair")
+    hidden = browser.find_element(By.CSS_SELECTOR, "#pick-2 .repair")
+    assert repair.is_displayed() and not hidden.is_displayed()
+    assert repair.text not in browser.find_element(By.ID, "picked").text
     browser.find_element(By.ID, "back").click()
     assert browser.switch_to.active_element.get_attribute("id") == "pick-1"
     assert "sought" not in classes(browser, "engine-bus-a") and "failed" not in classes(
         browser, "engine-bus-a"
     )
+
+
+def test_a_cause_of_many_parts_has_boxes_only_around_what_it_is_about(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    """What else the cause explains glows as its path does; no box is drawn around a line."""
+    opened(browser, pages["faulted-tourer"])
+    script = """
+    const boxed = (one) => getComputedStyle(one).outlineStyle !== 'none';
+    return data.groups.map((group, i) => {
+      by(`pick-${i + 1}`).click();
+      const lines = [...document.querySelectorAll('.r.sought')];
+      const sought = [...document.querySelectorAll('.f.sought')].map((one) => data.elements[data.symbols.find((s) => `f${s[0]}` === one.id)[1]]);
+      const others = group.subjects.slice(group.own).flatMap(drawnOf);
+      const failed = view().failure ? data.elements[view().failure[0]] : '';
+      return [lines.some(boxed), sought.filter((name) => name !== failed && !group.subjects.slice(0, group.own).includes(name)),
+              others.every((one) => one.classList.contains('onpath') || one.classList.contains('sought')), others.length];
+    });
+    """
+    made = browser.execute_script(script)
+    assert all(not lines and not stray and marked for lines, stray, marked, _ in made)
+    assert sum(others for *_, others in made) > 20
 
 
 def test_a_part_in_the_schematic_leads_to_what_is_found_about_it(
@@ -175,11 +200,15 @@ def test_the_first_finding_is_seen_in_the_schematic_without_scrolling(
         const sought = document.querySelector('.sought');
         const box = sought ? sought.getBoundingClientRect() : null;
         const inside = box && box.left < frame.right && box.right > frame.left && box.top >= frame.top && box.bottom <= Math.min(frame.bottom, innerHeight);
-        return [first.bottom < innerHeight, inside, scrollY];
+        const seen = [...document.querySelectorAll('.list .pick')].filter((one) => one.getBoundingClientRect().bottom < innerHeight);
+        return [first.bottom < innerHeight, inside, scrollY, seen.length, document.querySelector('.verdict').getBoundingClientRect().bottom < frame.top, frame.height / innerHeight];
         """
-        assert browser.execute_script(places) == [True, None, 0]
+        *places_seen, verdict, share = browser.execute_script(places)
+        assert places_seen[:3] == [True, None, 0] and verdict
+        assert places_seen[3] >= 7 and share > 0.6  # the gravest causes, and a schematic that can be read
         browser.execute_script("by('pick-1').click()")
-        assert browser.execute_script(places) == [True, True, 0]
+        *places_seen, verdict, share = browser.execute_script(places)
+        assert places_seen[:3] == [True, True, 0] and places_seen[3] >= 6 and verdict and share > 0.5
     finally:
         browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 

@@ -129,7 +129,7 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
     pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", asked)["data"])
     (tmp_path / "page.pdf").write_bytes(pdf)
     count = len(re.findall(rb"/Type\s*/Page\b", pdf + b"".join(_streams(pdf))))
-    assert 6 <= count <= 30
+    assert 6 <= count <= 31
     told = subprocess.run(
         ["pdftotext", "-bbox", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout
@@ -157,7 +157,8 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
     grave = browser.execute_script(
         "return document.querySelectorAll('#effects-table tr:is([data-hazard=catastrophic], [data-hazard=hazardous])').length"
     )
-    assert f"hazardous function, {grave} of" in " ".join(words.split()) and grave > 10
+    told_rows = f"hazardous function that lose the most, {grave} of"
+    assert told_rows in " ".join(words.split()) and 10 < grave <= 40
 
 
 @pytest.mark.parametrize("name", ["tourer", "faulted-tourer"])

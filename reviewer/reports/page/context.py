@@ -25,6 +25,7 @@ from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.chart import discharge_chart, load_chart
 from reviewer.reports.page.effect_rows import effect_rows, without_effect
 from reviewer.reports.page.pack import letters
+from reviewer.reports.page.printed_rows import MOST_ITEMS, alike_causes, printed_effects
 from reviewer.reports.page.rule_notes import rule_notes
 from reviewer.reports.review.first_screen import verdict_of
 from reviewer.reports.title_rows import title_line, title_rows
@@ -40,8 +41,6 @@ _OFF_THE_PAGE = (
     *("resistance", "maximum resistance in its test", "by"),
 )
 _IN_THE_FOLDER = "What they are bought by, and who runs them, stands in wire-list.csv of a handoff folder."
-#: hazard classes of the failure effects that are printed
-_PRINTED_EFFECTS = ("catastrophic", "hazardous")
 
 
 def context(solved: SolvedDesign) -> dict[str, Any]:
@@ -72,8 +71,8 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "tried": len(effects),
         "quiet": without_effect(effects),
         "kinds": sorted({row.kind for row in rows}),
-        "critical": _PRINTED_EFFECTS,
-        "grave": sum(row.hazard in _PRINTED_EFFECTS for row in rows),
+        "printed_effects": printed_effects(rows),
+        "most_items": MOST_ITEMS,
         "unprinted": _UNPRINTED,
         "wiring": [
             wiring_tables.wire_list(design, answers.wiring, by_letter).without(_OFF_THE_PAGE, _IN_THE_FOLDER),
@@ -97,6 +96,7 @@ def _findings(solved: SolvedDesign) -> dict[str, Any]:
     review = solved.review
     standing = [f for f in review.findings if not f.conceded]
     causes = [(number, cause) for number, cause in review.numbered if cause.standing]
+    gathered, again = alike_causes(causes)
     by_consequence = [
         (c.word.capitalize(), [one for one in causes if one[1].consequence is c])
         for c in sorted(Consequence, reverse=True)
@@ -107,6 +107,8 @@ def _findings(solved: SolvedDesign) -> dict[str, Any]:
         "missing": _missing(review.gaps),
         "hardest": wording.worst_words(review.gaps) if review.gaps else "",
         "causes": causes,
+        "gathered": gathered,
+        "again": again,
         "by_consequence": [(word, found) for word, found in by_consequence if found],
         "notes": rule_notes(review),
         "counts": wording.hazard_counts(standing),

@@ -100,12 +100,14 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
 def _shown_cause(design: Design, cause: Cause) -> dict[str, Any]:
     """Where the page shows a cause: state, failure, its elements and its path, by name."""
     head = cause.headline
-    subjects = dict.fromkeys(shown(name) for f in cause.in_order for name in _drawn(design, f))
+    own = dict.fromkeys(map(shown, _drawn(design, head)))
+    subjects = own | dict.fromkeys(shown(name) for f in cause.in_order for name in _drawn(design, f))
     path = dict.fromkeys(shown(step.part) for f in cause.in_order for step in f.path)
     return {
         "state": shown(head.state),
         "failure": shown(head.failure),
         "subjects": list(subjects),
+        "own": len(own),
         "path": list(path),
         "article": "finding-" + head.identity[:12],
     }

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, pairwise
+from itertools import pairwise
 
 from reviewer.network.graph import bare
 from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.lettering import safe
-from reviewer.reports.schematic.part_names import part_words, taken
+from reviewer.reports.schematic.part_names import more_room, part_words, taken
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
 from reviewer.reports.schematic.sheet import BOTTOM, TOP, DrawnSymbol, Port, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
@@ -83,12 +83,9 @@ class Artist:
         self.sheet, self.routed = sheet, routed
         sources = sum(s.kind in SOURCES for s in sheet.symbols)
         self.line_x = 18 + BOLD * min(max(sources, 1), 5)
-        gutters = [GUTTER + PLACE * places for places in routed.gutters]
-        spare = PRINTED_WIDE - sum(gutters) - 2 * MARGIN - sheet.columns * (self.line_x + ROOM)
-        self.room = ROOM + min(MORE_ROOM, max(0, int(spare / sheet.columns)))
-        wide = self.line_x + self.room
-        self.left = [MARGIN + g for g in accumulate(w + (wide if i else 0) for i, w in enumerate(gutters))]
-        self.gutter_left = [left - width for left, width in zip(self.left, gutters, strict=True)]
+        self.gutters = [GUTTER + PLACE * places for places in routed.gutters]
+        self.room = [float(ROOM)] * sheet.columns
+        self._place_columns()
         titled = {s.row for s in sheet.sections if s.title}
         self.begins: list[float] = []  # of each channel
         self.heads: list[float] = []  # its first track
@@ -106,10 +103,41 @@ class Artist:
             self.tops.append(y)
             y += shapes.HEIGHT
         self.entered = _entries(sheet)
-        self.points = [self._points(path, number) for number, path in enumerate(routed.paths)]
-        self.taken = taken(self)
-        self.width = self.left[sheet.columns] + MARGIN
         self.height = self.tops[-1] + MARGIN
+        self._place_lines()
+        self._widen()
+        self._place_columns()
+        self._place_lines()
+
+    def _place_columns(self) -> None:
+        """Where each column begins, and the gutter before it."""
+        begin, self.left, self.gutter_left = float(MARGIN), [], []
+        for gutter, room in zip(self.gutters, [*self.room, 0.0], strict=True):
+            self.gutter_left.append(begin)
+            self.left.append(begin + gutter)
+            begin += gutter + self.line_x + room
+        self.width = self.left[-1] + MARGIN
+
+    def _place_lines(self) -> None:
+        """Where each run goes, and what of each row is taken."""
+        self.points = [self._points(path, number) for number, path in enumerate(self.routed.paths)]
+        self.taken = taken(self)
+
+    def _widen(self) -> None:
+        """Room for whole names first, those that need the least before others; what is left for all alike."""
+        spare = PRINTED_WIDE - self.width
+        more = [0.0] * self.sheet.columns
+        for px, column in sorted(more_room(self)):
+            if 0 < px - more[column] <= spare:
+                spare -= px - more[column]
+                more[column] = px
+        alike = min(MORE_ROOM, max(0, int(spare / self.sheet.columns)))
+        self.room = [room + px + alike for room, px in zip(self.room, more, strict=True)]
+
+    @cached_property
+    def broken_names(self) -> int:
+        """How many names are broken at hyphens, as the paper has no room for the whole."""
+        return sum(1 for _ in more_room(self))
 
     def drawing(self) -> Drawing:
         body = [
@@ -235,7 +263,7 @@ class Artist:
 
     def _bar(self, symbol: DrawnSymbol) -> str:
         last = symbol.column + symbol.width - 1
-        length = self.left[last] - self.left[symbol.column] + self.room - 4
+        length = self.left[last] - self.left[symbol.column] + self.room[last] - 4
         kind = "bar" if symbol.kind == "bus" else "bar thin"
         return f'<path class="{kind}" d="M-10 {shapes.HEIGHT / 2:g}H{length:g}"/>'
 

@@ -35,8 +35,22 @@ def length(text: str, size: float = 11.0) -> float:
     return sum(_ADVANCE.get(letter, 667) for letter in text) * size / 1000
 
 
+def unhyphened(name: str, room: float, most: int = 3) -> list[str]:
+    """A name on as few lines of ``room`` px as can be, broken after dots and spaces only; no line where
+    that does not do on ``most`` lines.
+    """
+    lines, line = [], ""
+    for piece in re.findall(r"[^.\s]*(?:\.|\s+|$)", shown(name)):
+        if line and length((line + piece).rstrip()) > room:
+            lines.append(line.rstrip())
+            line = ""
+        line += piece
+    lines += [line.rstrip()] if line.strip() else []
+    return lines if len(lines) <= most and all(length(one) <= room for one in lines) else []
+
+
 def broken(name: str, room: int, most: int = 3) -> list[str]:
-    """A name on at most ``most`` lines of ``room`` letters.
+    """A name on at most ``most`` lines of ``room`` letters, where it has no room otherwise.
 
     It is broken after hyphens, dots and spaces, never in a word: one that is longer has a line of its
     own, a third longer at most. What does not fit is left out before the last piece, which tells parts

@@ -152,4 +152,6 @@ def _level(
             free = [c for c in span[1:] if not any(abs(y - other) < _APART for other in taken.get(c, ()))]
             for column in islice(free or span[1:], 0, None, _EVERY):
                 taken.setdefault(column, []).append(y)
-                yield _along(on.left[column] + on.line_x + on.room - 20, y, bare(path.run.element), False)
+                yield _along(
+                    on.left[column] + on.line_x + on.room[column] - 20, y, bare(path.run.element), False
+                )

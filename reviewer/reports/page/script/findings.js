@@ -59,7 +59,8 @@ function pick(number, button) {
   into(number);
   tellPicked(number, group);
   const failed = data.states.length && view().failure;
-  highlight(failed ? [data.elements[failed[0]], ...group.subjects] : group.subjects, group.path);
+  const own = group.subjects.slice(0, group.own); // what the cause is about; what else it explains is marked as its path is
+  highlight(failed ? [data.elements[failed[0]], ...own] : own, [...group.path, ...group.subjects.slice(group.own)]);
   if (outside) {
     by("schematic").scrollIntoView({ block: "start" });
     by("schematic").focus({ preventScroll: true });
@@ -85,10 +86,17 @@ function tellPicked(number, group) {
   const words = document.createElement("p");
   const sentence = article.querySelector("h4").cloneNode(true);
   sentence.firstChild.textContent = sentence.firstChild.textContent.replace(/^\d+\. /, "");
+  words.className = "beside";
   words.append(Object.assign(document.createElement("b"), { textContent: `${number} ` }), ...sentence.childNodes);
   const list = document.createElement("dl");
   const terms = [...article.querySelectorAll("dt")];
-  for (const wanted of ["remedy", "failure", "detail"]) {
+  const repair = by(`pick-${number}`).querySelector(".repair");
+  if (repair) {
+    const said = Object.assign(document.createElement("dd"), { className: "beside" });
+    said.append(...repair.cloneNode(true).childNodes);
+    list.append(Object.assign(document.createElement("dt"), { className: "beside", textContent: "remedy" }), said);
+  }
+  for (const wanted of ["failure", "detail"]) {
     const term = terms.find((dt) => dt.textContent === wanted);
     if (!term) continue;
     const said = term.nextElementSibling.cloneNode(true);
@@ -103,7 +111,8 @@ function tellPicked(number, group) {
     choose(0, -1);
     by(`pick-${number}`).focus();
   });
-  ways.append(way(`#${group.article}`, "Evidence and references"), " ", back);
+  ways.className = "ways";
+  ways.append(Object.assign(document.createElement("b"), { textContent: `Cause ${number}` }), way(`#${group.article}`, "Evidence and references"), back);
   panel.replaceChildren(words, ways, list);
   panel.hidden = false;
 }

@@ -1,0 +1,51 @@
+"""What print leaves out of long lists, so that a design with hundreds of faults can still be filed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reviewer.model.review import Cause, HazardClass
+from reviewer.network.graph import bare
+from reviewer.reports.page.effect_rows import EffectRow
+
+#: minor causes of one rule that are printed one by one, at most; rows of failure effects; names in a cell
+_ALIKE, _EFFECTS, MOST_ITEMS = 3, 40, 12
+#: hazard classes of the failure effects that are printed
+_GRAVE = ("catastrophic", "hazardous")
+
+
+@dataclass(frozen=True)
+class AlikeCauses:
+    """Minor causes of one rule and of one finding each.
+
+    ``names`` are what they are about, in the order of the causes; the first is printed in full.
+    """
+
+    rule: str
+    names: tuple[str, ...]
+
+
+def alike_causes(causes: Sequence[tuple[int, Cause]]) -> tuple[dict[int, AlikeCauses], set[int]]:
+    """By the number of the first of them the causes that print gathers in one entry, and the
+    numbers of the others."""
+    by_rule: dict[str, list[tuple[int, Cause]]] = {}
+    for number, cause in causes:
+        if len(cause.standing) == 1 and cause.headline.hazard <= HazardClass.MINOR:
+            by_rule.setdefault(cause.headline.rule, []).append((number, cause))
+    gathered = {rule: found for rule, found in by_rule.items() if len(found) > _ALIKE}
+    first = {
+        found[0][0]: AlikeCauses(rule, tuple(bare(cause.headline.subject) for _, cause in found[1:]))
+        for rule, found in gathered.items()
+    }
+    return first, {number for found in gathered.values() for number, _ in found[1:]}
+
+
+def printed_effects(rows: Sequence[EffectRow]) -> set[int]:
+    """The places of the rows that are printed: with loss of a catastrophic function first, those that lose
+    the most first."""
+    order = sorted(
+        (i for i, row in enumerate(rows) if row.hazard in _GRAVE),
+        key=lambda i: (_GRAVE.index(rows[i].hazard), -len(rows[i].functions), i),
+    )
+    return set(order[:_EFFECTS])

@@ -1,0 +1,60 @@
+"""What print leaves out of long lists is named there, and nothing grave is left out of the causes."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+import yaml
+
+from reviewer.reports.page.effect_rows import EffectRow
+from reviewer.reports.page.html import as_page
+from reviewer.reports.page.printed_rows import printed_effects
+from reviewer.session import solved_file
+
+BASE = Path(__file__).parent.parent / "rules" / "bases" / "bench.yaml"
+
+
+@pytest.mark.parametrize("bare_wires", [2, 12])
+def test_minor_causes_of_one_rule_are_one_entry_in_print_and_each_is_named(
+    tmp_path: Path, bare_wires: int
+) -> None:
+    """Twelve wires without gauge and length are one printed entry, two are two; the page has them all."""
+    data = yaml.load(BASE.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
+    names = list(data["wires"])[:bare_wires]
+    for name in names:
+        for key in ("gauge", "length"):
+            data["wires"][name].pop(key, None)
+    design = tmp_path / "bare.design.yaml"
+    design.write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")
+    solved = solved_file(design)
+    page = as_page(solved)
+    causes = [(n, c) for n, c in solved.review.numbered if c.standing]
+    items = dict(re.findall(r'<li value="(\d+)"( class="unprinted")?>', page))
+    assert set(items) == {str(number) for number, _ in causes}
+    of_wires = [(n, c) for n, c in causes if c.headline.sentence.endswith("has no gauge and no length.")]
+    assert len(of_wires) == bare_wires
+    hidden = [n for n, _ in of_wires if items[str(n)]]
+    if bare_wires == 2:
+        assert not hidden and "The same rule" not in page
+        return
+    assert hidden == [n for n, _ in of_wires[1:]]
+    told = re.search(r"The same rule, 11 more: (.*?)\. Each", page)
+    assert told
+    said = re.sub(r"<[^>]+>", "", told[1]).split(", ")
+    assert said == [c.headline.subject.partition("/")[2] for _, c in of_wires[1:]]
+    articles = re.findall(r'class="finding( unprinted)? minor"', page)
+    assert articles.count(" unprinted") == 11
+    for number, cause in causes:  # what is graver is always printed
+        assert not items[str(number)] or cause.headline.hazard.word == "minor"
+
+
+def test_the_failure_effects_that_lose_the_most_are_printed() -> None:
+    def row(hazard: str, functions: int) -> EffectRow:
+        return EffectRow("wire", "open", "", (("power", hazard),) * functions, "", "", hazard, ())
+
+    rows = [row("minor", 9), *[row("hazardous", 1)] * 60, row("catastrophic", 1), row("catastrophic", 2)]
+    printed = printed_effects(rows)
+    assert len(printed) == 40 and {61, 62} <= printed and 0 not in printed
+    assert printed_effects(rows[:11]) == set(range(1, 11)) and printed_effects([row("major", 1)]) == set()
