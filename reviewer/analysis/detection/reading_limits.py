@@ -23,6 +23,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
@@ -163,6 +164,16 @@ class ReadingLimits:
         lost = _not_found(readings, solved)
         self._lose(answer, cases, lost)
         unknown, read = self._unknown(answer, spread), self.read_in(answer.state.name)
+        falling = {
+            meter.name: self._discharging(answer, cases, solved, meter)
+            for meter in meters
+            if (now := healthy.get(meter.name)) is not None and _numeric(meter) and self._comes(meter, now)
+        }
+        least = readings
+        if every := join(
+            falling.values()
+        ):  # those of all meters at once: each solution has a cost of its own
+            least = self.points.under_failures.of(answer, cases, solved, every)
         found = {}
         for meter in meters:
             name, before = meter.name, healthy.get(meter.name)
@@ -175,10 +186,9 @@ class ReadingLimits:
                 continue
             if meter.shows == "current" and (unknown or (name not in read and None in self._flight)):
                 continue
-            falls = self._discharging(answer, cases, solved, meter) if self._comes(meter, before) else 0
-            if falls:
-                readings = self.points.under_failures.of(answer, cases, solved, falls)
-            shown = self._masks(answer.state.name, meter, within, before, readings, falls)
+            falls = falling.get(name, 0)
+            seen = [a if falls >> i & 1 else b for i, (a, b) in enumerate(zip(least, readings, strict=True))]
+            shown = self._masks(answer.state.name, meter, within, before, seen, falls)
             found[name] = replace(shown, lost=lost)
         return found
 
