@@ -40,6 +40,11 @@ def test_the_committed_file_is_current(path: Path) -> None:
     )
 
 
+def test_no_committed_answer_is_left_that_nothing_makes() -> None:
+    there = {p for p in (ROOT / "tests" / "answers").iterdir() if p.suffix in {".txt", ".csv"}}
+    assert there <= set(MADE)
+
+
 @pytest.mark.parametrize("name", GENERATED)
 def test_the_screen_of_a_generated_design_fits_and_ends_in_the_caution(name: str) -> None:
     screen = (ROOT / "tests" / "reports" / f"{name}.review.txt").read_text(encoding="utf-8").splitlines()
