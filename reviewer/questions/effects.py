@@ -70,10 +70,11 @@ class Effect:
     ``overloaded``: alternators that give all they can, batteries that give more than they may;
     circuit ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
     ``energised``; switches ``moved`` to a position by what they follow; ``buses`` and ``loads`` that
-    lose power; loads ``low`` that have power and less than their minimum voltage; loads
-    ``newly_powered``; magnetos ``silenced``, and those that are ``hot``: no longer grounded.
-    ``functions`` are those lost, each with its hazard class, the worst first; ``remaining`` has
-    those that still work. ``unsettled`` where relays do not settle, so that nothing else is certain.
+    lose power, or next to all their volts; loads ``low`` that have power and less than their minimum
+    voltage; loads ``newly_powered``, with less than their minimum where they are ``low`` too; magnetos
+    ``silenced``, and those that are ``hot``: no longer grounded. ``functions`` are those lost, each
+    with its hazard class, the worst first; ``remaining`` has those that still work. ``unsettled``
+    where relays do not settle, so that nothing else is certain.
     ``full_field`` are alternators that are driven to full field, or may be, because their regulator
     has lost a lead. ``uncommanded`` where a short to ground gives loads and coils the return that
     they lack: what is energised or powered then runs though nothing commands it.
@@ -306,7 +307,7 @@ class _Table:
         )
         self._left: dict[tuple[str, tuple[str, ...], int], RemainingRedundancy] = {}
         self.every = (1 << len(failures)) - 1
-        self.low = answer.low(failures, self.solved, each=True)
+        self.low, dark = (answer.low(failures, self.solved, each=True, dark=dark) for dark in (False, True))
         self.working = less(self.solved.powered, self.low)
         self.functions = function_masks(answer.design, self.working, self.every)
         self.opened = protection_opened(answer, self.solved)
@@ -328,7 +329,8 @@ class _Table:
         hot = self.solved.hot
         # sources and buses are named as such
         others = hot.keys() | {c.element for c in answer.network.channels}
-        powered = {e: m for e, m in self.solved.powered.items() if e not in others}
+        powered = {e: m & ~dark.get(e, 0) for e, m in self.solved.powered.items() if e not in others}
+        self.low = less(self.low, dark)
         self.dead = {e: self.every & ~m for e, m in powered.items() if healthy.powered[e]}
         self.newly_powered = {e: m for e, m in powered.items() if not healthy.powered[e]}
         self.silenced = {e: self.every & ~m for e, m in hot.items() if healthy.hot[e]}
@@ -425,8 +427,10 @@ class _Table:
         design, state = self.answer.design, self.answer.state
         return [
             (element, mask, own)
-            for element, mask in {**self.dead, **self.low}.items()
-            if (own := design.works_on_for(bare(element))) and not state.is_off(bare(element))
+            for element in {**self.dead, **self.low}
+            if (mask := self.dead.get(element, 0) | self.low.get(element, 0))
+            and (own := design.works_on_for(bare(element)))
+            and not state.is_off(bare(element))
         ]
 
     def _full_field(self, i: int) -> tuple[FullField, ...]:

@@ -45,8 +45,11 @@ class StateAnswer:
     healthy: Conduction
     too_low: TooLow | None = field(default=None, compare=False)
 
-    def low(self, cases: Sequence[Case], solved: Conduction, each: bool = False) -> Mapping[str, int]:
-        """The lanes, a case each, in which loads have power and less than their minimum voltage.
+    def low(
+        self, cases: Sequence[Case], solved: Conduction, each: bool = False, dark: bool = False
+    ) -> Mapping[str, int]:
+        """The lanes, a case each, in which loads have power and less than their minimum voltage; with
+        ``dark`` next to none.
 
         Only where a function of class major or worse depends on that, or with ``each`` at every
         load of one.
@@ -55,7 +58,11 @@ class StateAnswer:
             return {}
         lanes = lanes_of_cases(self.network, self.state, cases)
         every = (1 << len(cases)) - 1
-        return self.too_low(self, lanes, solved, lambda i: (self.state, failures_of(cases[i])), every, each)
+
+        def case_of(lane: int) -> tuple[ResolvedState, tuple[Failure, ...]]:
+            return self.state, failures_of(cases[lane])
+
+        return self.too_low(self, lanes, solved, case_of, every, each, dark)
 
     @cached_property
     def closed(self) -> tuple[bool, ...]:

@@ -33,9 +33,10 @@ class TooLow(Protocol):
         of: LaneOf,
         asked: int = -1,
         each: bool = False,
+        dark: bool = False,
     ) -> Mapping[str, int]:
         """By load (element), those of the lanes ``asked`` of ``solved``, which came of the state of
-        ``answer`` by failures and moves.
+        ``answer`` by failures and moves; with ``dark`` those in which it has next to no volts.
 
         Lanes in which no function of class major or worse depends on it may be left out, unless
         ``each``.

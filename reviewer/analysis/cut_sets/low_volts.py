@@ -5,7 +5,8 @@ is solved where it matters: for rules after failures under which a function work
 not with only the loads that surely have their minimum. Failures that leave the same
 sources, relays and loads alive and cut the same chains of the network conduct alike; one of them is
 solved, in each phase of the state. Batteries are as charged as the file says. A load that has less
-than its minimum with nothing failed is left out: other rules judge it. So is one that works on by
+than its minimum with nothing failed is left out: other rules judge it. One that is off with nothing
+failed is solved where a failure or a move gives it power. So is one that works on by
 itself for as long as the engine cranks. A start on the ground is no state of normal flight: rules do
 not ask for it, answers do.
 """
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
 
 #: a solved voltage this far below a minimum is not below it
 ROUNDING_V = 1e-6
+#: a load that has less has no power, whatever conducts: what feeds it has stopped
+DARK_V = 0.5
 #: points solved in one state at most; what goes beyond is left to logic and reported as not tried
 MOST_POINTS = 1_000
 #: lanes solved together at most
@@ -64,13 +67,15 @@ class LowVolts:
         of: LaneOf,
         asked: int = -1,
         each: bool = False,
+        dark: bool = False,
     ) -> Mapping[str, int]:
-        """By load (element), the lanes ``asked`` in which it has power and less than its minimum.
+        """By load (element), the lanes ``asked`` in which it has power and less than its minimum; with
+        ``dark`` those in which it has next to no volts, as where what feeds it has stopped.
 
         Lanes in which no function of class major or worse depends on it are left out, unless
         ``each``, which asks for every load.
         """
-        return self._of(answer, each).low(lanes, solved, of, asked, each)
+        return self._of(answer, each).low(lanes, solved, of, asked, each, dark)
 
     def least(
         self, answer: StateAnswer, loads: Sequence[str], failures: Sequence[Failure]
@@ -108,7 +113,7 @@ class _StateVolts:
 
     @cached_property
     def watched(self) -> tuple[str, ...]:
-        """The powered loads of these functions, or each, of which the file gives the current and the
+        """The loads of these functions, or each, of which the file gives the current and the
         minimum voltage."""
         of_functions = (n for f in self.grave for n in loads_of(self.design, f))
         loads = dict.fromkeys(
@@ -118,8 +123,7 @@ class _StateVolts:
         return tuple(
             element
             for element, part in parts.items()
-            if self.answer.healthy.powered[element]
-            and isinstance(part, p.Consumer)
+            if isinstance(part, p.Consumer)
             and part.minimum is not None
             and part.running_current is not None
             and not self._bridged(part)
@@ -143,11 +147,16 @@ class _StateVolts:
 
     @cached_property
     def kept(self) -> frozenset[str]:
-        """Those of the watched loads that have their minimum with nothing failed."""
+        """Those of the watched loads that have their minimum with nothing failed, or no power."""
+        powered = self.answer.healthy.powered
         volts = self.volts(self.answer.state, (), self.answer.healthy)
-        return frozenset(e for e in self.watched if e in volts and not self._is_low(e, volts[e]))
+        return frozenset(
+            e for e in self.watched if not powered[e] or (e in volts and not self._is_low(e, volts[e]))
+        )
 
-    def low(self, lanes: Lanes, solved: Conduction, of: LaneOf, asked: int, each: bool) -> Mapping[str, int]:
+    def low(
+        self, lanes: Lanes, solved: Conduction, of: LaneOf, asked: int, each: bool, dark: bool = False
+    ) -> Mapping[str, int]:
         """See :class:`LowVolts`."""
         if not self.watched or self.paths is None:
             return {}
@@ -167,7 +176,8 @@ class _StateVolts:
         for key, alike in groups:
             volts = self.found.get(key, {})
             for element in volts.keys() & self.kept:
-                if solved.powered[element] >> alike[0] & 1 and self._is_low(element, volts[element]):
+                below = volts[element] < DARK_V if dark else self._is_low(element, volts[element])
+                if below and solved.powered[element] >> alike[0] & 1:
                     low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
         return {element: low[element] for element in self.watched if element in low}
 

@@ -18,7 +18,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.alike_failures import StateGraph, alike_in_series
 from reviewer.analysis.operating_point.answers import LEAST, PLAIN
 from reviewer.analysis.operating_point.assumptions import Assumptions
@@ -65,19 +65,18 @@ class FailureReadings:
         self._at_least: dict[tuple[str, Case], Readings | None] = {}
         #: what sources (elements) give, in amperes, of the same cases
         self._given: dict[tuple[str, Case], Mapping[str, float]] = {}
-        self._missing: dict[str, NotAssessable] = {}
+        #: the figure that a state lacks with nothing failed, or with some cases that were asked for
+        self._missing: dict[str | tuple[str, tuple[Case, ...]], NotAssessable] = {}
         self._graphs: dict[str, tuple[StateAnswer, StateGraph]] = {}
 
     def of(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, least: int = -1
     ) -> tuple[Readings | None, ...]:
         """The readings under each case, lanes of ``solved``; None where no operating point was
-        found. Those at the least charge are those of the lanes ``least``, and may be those of the
-        charge that the batteries have in others. Raises NotAssessable with the figure that the state
-        lacks."""
+        found. Those at the least charge are there in the lanes ``least``; in the others they are
+        those of the charge that the batteries have, whoever asked before. Raises NotAssessable with
+        the figure that the state, or a case, lacks."""
         state, cases = answer.state.name, [_plain(case) for case in cases]
-        if state in self._missing:
-            raise self._missing[state].kept()
         new = [i for i, case in enumerate(cases) if (state, case) not in self._known]
         if new:
             few = len(new) < MANY_CASES or all(least >> i & 1 for i in new)
@@ -85,7 +84,7 @@ class FailureReadings:
         known = self._at_least
         if new := [i for i, case in enumerate(cases) if least >> i & 1 and (state, case) not in known]:
             self._solve(answer, cases, new, solved, (LEAST,))
-        return tuple(known.get((state, case), self._known[state, case]) for case in cases)
+        return tuple((known if least >> i & 1 else self._known)[state, case] for i, case in enumerate(cases))
 
     def _solve(
         self,
@@ -97,6 +96,9 @@ class FailureReadings:
     ) -> None:
         """Solve some of the cases, those that do the same to every reading once."""
         state = answer.state.name
+        asked = state, tuple(cases[i] for i in new)
+        if (missing := self._missing.get(state) or self._missing.get(asked)) is not None:
+            raise missing.kept()
         series: Mapping[int, Hashable] = {}
         if len(new) >= MANY_CASES:
             series = alike_in_series(self._graph(answer), answer, cases, solved)
@@ -106,14 +108,24 @@ class FailureReadings:
         settled = [cases[i] for i, *_ in alike.values() if not solved.unsettled >> i & 1]
         try:
             found = dict(zip(settled, self._solved_in_blocks(answer, settled, charges), strict=True))
-        except NotAssessable as missing:
-            self._missing[state] = missing.kept()
+        except NotAssessable as lacking:
+            self._missing[state if self._lacks(state) else asked] = lacking.kept()
             raise
         for group in alike.values():
             one = found.get(cases[group[0]], ((None, {}),) * len(charges))
             made: dict[int, Readings] = {}
             for i in group:
                 self._keep(state, cases[i], one, charges, made)
+
+    def _lacks(self, state: str) -> bool:
+        """Whether the file lacks a figure of a state with nothing failed."""
+        try:
+            self.points.operating_point(state)
+        except NoOperatingPoint:
+            return False
+        except NotAssessable:
+            return True
+        return False
 
     def _graph(self, answer: StateAnswer) -> StateGraph:
         """The circuit of a state as a graph, made once."""

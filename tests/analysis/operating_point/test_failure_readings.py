@@ -16,6 +16,7 @@ from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Scenario
+from reviewer.analysis.operating_point.failure_readings import FailureReadings
 from reviewer.analysis.operating_point.points import Figures, Points, Unsolved, solve_points
 from reviewer.reading import read_text
 from tests.analysis.operating_point.bench import BASE, bench
@@ -136,6 +137,20 @@ def test_of_many_cases_the_least_charge_is_solved_where_it_is_asked_for() -> Non
                 assert asked[name].at_least_charge == pytest.approx(reading.at_least_charge, abs=CLOSE)
             apart += abs(reading.at_least_charge - reading.value) > 0.1
     assert len(cases) > 50 and apart
+
+
+def test_what_is_read_does_not_depend_on_who_asked_before() -> None:
+    facts = bench()
+    answer = facts.states.answers()[0]
+    fresh = FailureReadings(facts.points)
+    plain = fresh.of(answer, answer.failures, answer.failed, 0)
+    least = fresh.of(answer, answer.failures, answer.failed)
+    assert plain != least and fresh.of(answer, answer.failures, answer.failed, 0) == plain
+    other = FailureReadings(facts.points)
+    assert other.of(answer, answer.failures, answer.failed) == least
+    assert other.of(answer, answer.failures, answer.failed, 0) == plain
+    some = other.of(answer, answer.failures, answer.failed, 0b101)
+    assert some == (least[0], plain[1], least[2], *plain[3:])
 
 
 def test_what_the_file_lacks_is_told_once() -> None:

@@ -1,0 +1,72 @@
+"""Loads that are off with nothing failed and that a failure gives power: with the volts that they need, with less, or with none
+because the converter that feeds them has too few."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.analysis.conduction.failure_modes import DIODE_SHORT
+from reviewer.analysis.facts import Facts
+from reviewer.questions.effects import Effect
+from reviewer.questions.fail import fail_of
+from tests.analysis.small_designs import SmallDesign, fails
+
+WEAK, STRONG = 8.0, 0.1
+
+
+def behind_a_blocking_diode(ohms: float, converter: bool) -> Facts:
+    """A lamp of 10 W behind a diode that blocks, in series with some ohms, fed itself or by a converter."""
+    made = SmallDesign()
+    made.parts["battery"] |= {
+        "chemistry": "lead-acid",
+        "capacity": "17 Ah",
+        "internal-resistance": "0.01 ohm",
+    }
+    made.add("diode", "diode", duty="isolation")
+    made.add("second", "bus")
+    made.run("bus", [("diode.cathode", "diode.anode")], "second")
+    made.wires[f"W{len(made.wires)}"]["resistance"] = f"{ohms} ohm"
+    if converter:
+        made.add("converter", "converter", output_voltage="12 V", rating="4 A", efficiency="80 %")
+        made.wire("second", "converter.input")
+        made.wire("converter.ground", "ground")
+    made.load(
+        "lamp",
+        start="converter.output" if converter else "second",
+        type="lamp",
+        nominal="12 V",
+        current="0.8 A",
+        minimum="10 V",
+    )
+    made.function("cabin light", "lamp", loss="minor")
+    return made.facts()
+
+
+def effect_of_short(facts: Facts) -> Effect:
+    (effect,) = fail_of(facts, "diode", "shorted").effects
+    return effect
+
+
+@pytest.mark.parametrize("converter", [False, True])
+def test_with_its_volts_it_is_powered(converter: bool) -> None:
+    facts = behind_a_blocking_diode(STRONG, converter)
+    effect = effect_of_short(facts)
+    assert effect.newly_powered == ("parts/lamp",) and not effect.low
+    solved = facts.points.operating_point("cruise", None, (fails(facts, "parts/diode", DIODE_SHORT),))
+    assert solved.across["parts/lamp"] > 10.0
+
+
+def test_with_less_than_its_minimum_it_is_powered_and_low() -> None:
+    facts = behind_a_blocking_diode(WEAK, converter=False)
+    effect = effect_of_short(facts)
+    assert effect.newly_powered == effect.low == ("parts/lamp",)
+    solved = facts.points.operating_point("cruise", None, (fails(facts, "parts/diode", DIODE_SHORT),))
+    assert 1.0 < solved.across["parts/lamp"] < 10.0
+
+
+def test_behind_a_converter_with_too_few_volts_it_is_not() -> None:
+    facts = behind_a_blocking_diode(WEAK, converter=True)
+    effect = effect_of_short(facts)
+    assert not effect.newly_powered and not effect.low
+    solved = facts.points.operating_point("cruise", None, (fails(facts, "parts/diode", DIODE_SHORT),))
+    assert solved.across["parts/lamp"] == 0.0
