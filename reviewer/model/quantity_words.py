@@ -40,6 +40,12 @@ def quantity(value: float, unit: str, apart: float | None = None, digits: int = 
     return f"{number(scale * value, None if apart is None else scale * apart, places, digits)} {prefix}{unit}"
 
 
+def drain_current(amperes: float) -> str:
+    """What a parked battery gives, below an ampere in milliamperes, of which weeks depend on each one:
+    ``16.5 mA``, ``1.2 A``."""
+    return quantity(1000 * amperes, "mA") if NOTHING <= amperes < 1 else quantity(amperes, "A")
+
+
 def volts_lost(value: float) -> str:
     """A voltage drop in a list of them, in volts throughout: ``0.047 V``, ``0.003 V``; 0 V below half a
     millivolt."""

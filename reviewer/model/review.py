@@ -223,6 +223,8 @@ class Cause:
         remedies = " ".join(dict.fromkeys(filter(None, about.values())))
         if not self.tried:
             return (remedies,)
+        if remedies.startswith(f"{self.tried.removesuffix('.')},"):
+            return (f"{remedies} Tried, and it clears this.", remedies)
         tried = f"Tried, and it clears this: {self.tried}"
         return tuple(filter(None, (f"{remedies} {tried}".strip(), tried, remedies)))
 

@@ -14,6 +14,7 @@ from reviewer.rulebook.numbers import (
     beside,
     clock,
     days,
+    drain_current,
     few,
     length,
     minutes,
@@ -30,9 +31,9 @@ from reviewer.tables.practice import in_brackets, practice
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "at_least",
     "at_most", "bare",
-    "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "exceeds", "failed_words", "feeds",
-    "few", "fewest", "gaps", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
-    "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
+    "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "drain_current", "exceeds",
+    "failed_words", "feeds", "few", "fewest", "gaps", "in_brackets", "kind_word", "length", "loss_words",
+    "minutes", "miswired", "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "remedy", "strapped",
     "structure_return_ohms", "thicker", "trade_words",
 ]  # fmt: skip

@@ -21,7 +21,7 @@ from reviewer.network.graph import bare
 #: the last step of a change that is made beside a part or to it, and not by another part
 _BESIDE = frozenset(
     {"feed", "return", "check", "protection", "second", "spare", "isolation", "current", "polarity"}
-    | {"connection"}
+    | {"connection", "removal"}
     | {
         "battery",
         "label",

@@ -27,6 +27,10 @@ def _moved(change: Change, design: Design) -> Iterator[str]:
     yield from reversed_ones.values()
     for name, ends in change.moved.items():
         wire = design.wires[name]
+        both = [_fitted(end, change, design) for end in ends.values()]
+        if len(both) > 1 and all(isinstance(part, p.Splice) for part in both):
+            yield f"Remove {name}."
+            continue
         for end in (e for e in (wire.from_, wire.to) if e in ends and part_of(e) not in reversed_ones):
             fitted = _fitted(ends[end], change, design)
             if fitted is None:

@@ -162,6 +162,13 @@ def less_drain(battery: str, draw: Any, state: str, path: Sequence[str]) -> str:
     return "Put the sense lead behind a switch or relay, or sense with a higher input resistance."
 
 
+def without_holding_wires(relay: str, wires: Sequence[str]) -> str:
+    """Which wires (pointers) are taken off so that a relay (a pointer) is not kept energised by its own
+    contact; "" for none."""
+    name, off = bare(relay), " and ".join(map(bare, wires))
+    return f"Remove {off}, by which the contact of {name} keeps its own coil energised." if wires else ""
+
+
 def declared(elements: Iterable[str], facts: Facts) -> tuple[str, ...]:
     """That a declared check is corrected which is to prove one of some elements and does not, as changes."""
     names = {bare(element) for element in elements}

@@ -106,6 +106,15 @@ def parted(wire: str, end: str, design: Design) -> Change:
     return Change({wire: {end: f"{splice}.open"}}, parts={splice: p.Splice(kind="splice")})
 
 
+def removed(wire: str, design: Design) -> Change:
+    """A wire with both ends where nothing else is."""
+    one, other = design.wires[wire].from_, design.wires[wire].to
+    first = parted(wire, one, design)
+    splice = unused_name(design, f"{wire} removed")
+    ends = {**first.moved[wire], other: f"{splice}.open"}
+    return Change({wire: ends}, parts={**first.parts, splice: p.Splice(kind="splice")})
+
+
 def short_lead(design: Design, like: str, start: str, end: str) -> Wire:
     """A wire like another one, too short to matter and in no bundle."""
     own = design.wires[like]

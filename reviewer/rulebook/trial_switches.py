@@ -16,7 +16,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings
 from reviewer.rulebook.asked_repairs import TrialRepair, names_no_key
 from reviewer.rulebook.source_joints import with_diode
-from reviewer.rulebook.trial_repairs import Change, oriented, part_of, parted, wires_at
+from reviewer.rulebook.trial_repairs import Change, oriented, part_of, parted, removed, wires_at
 
 #: ways of one repair that are tried
 _MOST_WAYS = 3
@@ -104,6 +104,14 @@ def _spared(change: Change, facts: Facts) -> bool:
         if any(on and not powered.get(user) for user, on in before.items()):
             return False
     return True
+
+
+def taken_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A wire that is asked to be removed is taken off. What it feeds shows everywhere."""
+    element, _, what = repair.rpartition("/")
+    if what != "removal" or not element.startswith("wires/"):
+        return None
+    return TrialRepair(repair, None, members, (removed(bare(element), facts.design),))
 
 
 def lead_to_declared(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

@@ -37,7 +37,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         repairs.setdefault(repair, []).append(finding)
     ways = (
         *(exchanges.dead_coil_moved, _turned, _excited, _controlled, exchanges.diode_of_tie_turned),
-        *(switches.switched_off, switches.magneto_freed),
+        *(switches.taken_off, switches.switched_off, switches.magneto_freed),
         *(_isolated, _driven, _grounded, _strapped, _connected),
         *(
             exchanges.coil_moved,

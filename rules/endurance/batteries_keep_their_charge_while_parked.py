@@ -19,11 +19,11 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     days,
+    drain_current,
     exceeds,
     in_brackets,
     parts,
     practice,
-    quantity,
     remedy,
 )
 
@@ -41,18 +41,16 @@ def judge(subject: Subject, facts: Facts):
     limit = practice("days", "advised-least" if reserve else "lead-acid-least")
     asked: dict[str, tuple[str, str]] = {}
     for state in facts.endurance.parked_states():
-        drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
-        if exceeds(limit.low, drain.days[1]):
-            least, lasts = drain.amperes[0], days(drain.days[1])
-            drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
-            draws = drain.largest
+        drained = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
+        if exceeds(limit.low, drained.days[1]):
+            least, lasts, draws = drain_current(drained.amperes[0]), days(drained.days[1]), drained.largest
             fed = draws[0].element if draws else ""
             feed = fed and facts.states.path_from(state, subject.pointer, fed)
             feed = feed or (facts.states.path_to(state, fed) if fed else ())
             path = facts.paths.backfeed_along(state, feed) if subject.pointer in feed[:1] else ()
             first = f", of which {draws[0].what}" if draws and draws[0].by_load else ""
             yield Unmet(
-                f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}{first}; "
+                f"{name} is half discharged after {lasts} in {state}: parasitic drain {least}{first}; "
                 f"required {limit.low:g} days.",
                 state=state,
                 elements=feed,
@@ -66,7 +64,7 @@ def judge(subject: Subject, facts: Facts):
                 remedy=remedy.less_drain(name, draws[0], state, path) if draws else "",
             )
             return
-        if exceeds(limit.low, drain.days[0]):
-            asked |= {d.key: d.lacks for d in drain.draws if d.key}
+        if exceeds(limit.low, drained.days[0]):
+            asked |= {d.key: d.lacks for d in drained.draws if d.key}
     if asked:
         raise NotAssessable(", ".join(asked), asked.values())

@@ -11,7 +11,7 @@ Not covered: a switch that sticks, welded contacts (another rule), a starter wit
 and a pinion that stays engaged without power.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
@@ -25,12 +25,15 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    state = facts.switches.unreleased_starter(subject.pointer)
-    if state is not None:
-        held = facts.switches.held(state)
+    running = facts.switches.unreleased_starter(subject.pointer)
+    if running is not None:
+        held = facts.switches.held(running.state)
         yield Unmet(
-            f"No spring-return switch stops {subject.name} in {state}.",
-            state=state,
-            path=facts.states.path_to(state, subject.pointer),
+            f"No spring-return switch stops {subject.name} in {running.state}.",
+            state=running.state,
+            path=facts.states.path_to(running.state, subject.pointer),
             numbers=(("held in this state", ", ".join(held) or "no switch"),),
+            elements=running.wires,
+            changes=tuple(f"{wire}/removal" for wire in running.wires),
+            remedy=remedy.without_holding_wires(running.relay, running.wires),
         )

@@ -16,7 +16,7 @@ from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.analysis.sources.alternators import charging
 from reviewer.model import parts as p
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import drain_current
 from reviewer.model.record import record
 from reviewer.network.graph import Source, bare, holder
 from reviewer.tables.practice import practice
@@ -229,7 +229,7 @@ def _given(
         raise NotAssessable(gaps(missing))
     taken = {e: _amps(points, e) for e in on}
     words = {
-        e: (f"{bare(e)} takes {quantity(amps, 'A')}{' in standby' if e in standby else ''}", amps)
+        e: (f"{bare(e)} takes {drain_current(amps)}{' in standby' if e in standby else ''}", amps)
         for e, amps in taken.items()
     }
     given = {s.element: float(points.amps(s.element)[0]) for s in operating.network.sources}

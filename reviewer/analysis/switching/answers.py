@@ -25,6 +25,7 @@ from reviewer.analysis.switching import (
     control_protection,
     drivers,
     held_states,
+    holding_wires,
     low_at_start,
     master_switches,
     missing_inputs,
@@ -331,9 +332,9 @@ class Switches:
         bus."""
         return reversing_relays.both_at_the_bus(self.network, self.states.answers(), load)
 
-    def unreleased_starter(self, starter: str) -> str | None:
+    def unreleased_starter(self, starter: str) -> starter_circuits.RunningOn | None:
         """The state in which a starter (a pointer) runs on when any one switch is released that springs
-        back."""
+        back, and the relay that keeps itself energised, if that is why."""
         return starter_circuits.unreleased_starter(self.design, self.network, self.states.answers(), starter)
 
     def pressed_starter(self, state: str, starter: str) -> tuple[str, str] | None:
@@ -516,6 +517,14 @@ class Switches:
     def relays_held_energised(self) -> tuple[relays.HeldRelay, ...]:
         """Relays that stay energised when a state is set that alone does not energise them."""
         return tuple(relays.relays_held_energised(self.design, self.network, self._changes))
+
+    def holding_wires(self, held: Sequence[relays.HeldRelay]) -> tuple[str, ...]:
+        """The wires without which one relay, held in some states after others, drops out in all, and which
+        nothing else needs; () where there are none."""
+        pairs = [(self.states.answer(h.after), self.states.answer(h.state).state) for h in held]
+        return holding_wires.holding_wires(
+            self.design, self.network, self.states.answers(), held[0].relay, pairs
+        )
 
     @cached_property
     def sneak_held(self) -> tuple[sneak_held.SneakHeld, ...]:

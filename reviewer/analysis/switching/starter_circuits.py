@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -17,6 +17,7 @@ from reviewer.analysis.conduction.switch_combinations import (
     lanes_of_grid,
 )
 from reviewer.analysis.paths.reverse_feed import not_varied
+from reviewer.analysis.switching.holding_wires import holding_wires, stays_on
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -35,6 +36,19 @@ class UnstoppedStarter:
     welded: str
 
 
+@record
+class RunningOn:
+    """A state in which a starter runs on when any one switch is released that springs back.
+
+    ``relay`` (a pointer) keeps itself energised by its own contact over ``wires`` (pointers), without
+    which the starter stops with a switch; "" and () where no such wires are the cause.
+    """
+
+    state: str
+    relay: str = ""
+    wires: tuple[str, ...] = ()
+
+
 def held(design: Design, state: ResolvedState) -> tuple[str, ...]:
     """The switches that stand at a position from which they spring back when they are released."""
     return tuple(
@@ -45,20 +59,40 @@ def held(design: Design, state: ResolvedState) -> tuple[str, ...]:
 
 
 def unreleased_starter(
-    design: Design, network: Network, answers: Iterable[StateAnswer], starter: str
-) -> str | None:
+    design: Design, network: Network, answers: Sequence[StateAnswer], starter: str
+) -> RunningOn | None:
     """The first state in which a starter (a pointer) runs and no switch that is released stops it."""
     for answer in answers:
         if not answer.healthy.powered[starter]:
             continue
-        released = (
+        released = [
             replace(answer.state, switches=MappingProxyType({**answer.state.switches, name: position}))
             for name in held(design, answer.state)
             for position in design.part(name, p.Switch).positions
             if position not in design.part(name, p.Switch).momentary
-        )
+        ]
         if all(conduct(network, state, (), answer.healthy).powered[starter] for state in released):
-            return answer.state.name
+            found = (_kept_by_itself(design, network, answers, answer, state, starter) for state in released)
+            return next(filter(None, found), RunningOn(answer.state.name))
+    return None
+
+
+def _kept_by_itself(
+    design: Design,
+    network: Network,
+    answers: Sequence[StateAnswer],
+    before: StateAnswer,
+    released: ResolvedState,
+    starter: str,
+) -> RunningOn | None:
+    """The relay that keeps itself, and with it a starter, energised when a switch is released."""
+    alone, after = conduct(network, released), conduct(network, released, (), before.healthy)
+    for coil in network.coils:
+        if not after.energised[coil.element] or alone.energised[coil.element]:
+            continue
+        wires = holding_wires(design, network, answers, coil.element, [(before, released)])
+        if wires and not stays_on(network, before.state, released, wires).powered[starter]:
+            return RunningOn(before.state.name, coil.element, wires)
     return None
 
 

@@ -5,7 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from reviewer.model.quantity_words import clock, days, margin, percent, quantity, shortfall, tabled
+from reviewer.model.quantity_words import (
+    clock,
+    days,
+    drain_current,
+    margin,
+    percent,
+    quantity,
+    shortfall,
+    tabled,
+)
 from reviewer.network.graph import bare
 from reviewer.questions.budget import (
     AlternatorInPhase,
@@ -152,7 +161,7 @@ def when(lasting: BatteryEndurance) -> str:
 
 def drain(one: Drain) -> tuple[str, str]:
     """The drain of a battery and its time to half charge; ranges where data are missing."""
-    amps, time = [quantity(a, "A") for a in one.amperes], [days(d) for d in one.days]
+    amps, time = [drain_current(a) for a in one.amperes], [days(d) for d in one.days]
     return _range(*amps), _range(*time)
 
 
