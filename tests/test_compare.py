@@ -11,9 +11,12 @@ import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import Finding, HazardClass
-from reviewer.questions.compare import Comparison, _same, compare, matched
+from reviewer.questions.compare import Comparison, _among, _same, compare, matched
+from reviewer.questions.renamed_parts import Renames, renamed_parts
 from reviewer.questions.side_by_side import alternative
 from reviewer.reading import read_design
+from reviewer.reading.reader import read_text
+from reviewer.reports.compare.side_by_side_rows import side_by_side_rows
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
 from reviewer.session import facts_of, reviewed_file
@@ -112,7 +115,9 @@ def test_a_finding_whose_numbers_change_is_changed(tmp_path: Path) -> None:
     assert len(c.findings.changed) >= 1 and not c.findings.new and not c.findings.gone
     before, after = c.findings.changed[0]
     assert before.identity == after.identity and before.numbers != after.numbers
-    assert "detail was" in comparison_text(c)
+    pairs = zip(before.numbers, after.numbers, strict=True)
+    what, was, now = next((w, one, two) for (w, one), (_, two) in pairs if one != two)
+    assert f"{what}, now {now}; was: {was}" in " ".join(comparison_text(c).split())
 
 
 @pytest.mark.parametrize(
@@ -260,5 +265,139 @@ def test_a_cause_that_both_find_and_that_grows_is_said_and_one_that_stays_is_not
 
 def test_readings_of_a_renamed_state_are_beside_each_other() -> None:
     facts = Facts(read_design(ROOT / "tests" / "answers" / "bench.design.yaml"))
-    old, new = alternative(facts, {}, {"landing": "short-final"}), alternative(facts, {})
+    renames = Renames({}, {}, {"landing": "short-final"})
+    old, new = alternative(facts, {}, renames), alternative(facts, {})
     assert old.readings["short-final"] == new.readings["landing"] and "landing" not in old.readings
+
+
+RENAMED = (
+    BASE.replace("left-switch", "port-ignition-switch")
+    .replace("label: LEFT IGNITION,", "label: PORT IGNITION,")
+    .replace("cruise", "level-flight")
+    .replace("W22:", "W122:")
+)
+
+
+def test_what_only_has_another_name_is_renamed_and_nothing_else(tmp_path: Path) -> None:
+    c = compared(BASE, RENAMED, tmp_path)
+    assert {(part.kind, part.name, part.change) for part in c.parts} == {
+        ("part", "port-ignition-switch", "renamed"),
+        ("wire", "W122", "renamed"),
+    }
+    assert not (c.findings.new or c.findings.gone or c.findings.changed)
+    assert not (c.gaps.new or c.gaps.gone or c.gaps.changed) and not c.worse
+    b = c.behaviour
+    assert not (b.settings or b.feeds or b.figures or b.functions or b.endurance or b.cuts)
+    assert b.states_renamed == (("cruise", "level-flight"),) and not b.states_gone
+    text = comparison_text(c)
+    assert "Part left-switch is now called port-ignition-switch.\nWire W22 is now called W122.\n" in text
+    assert "renamed part left-switch -> port-ignition-switch: label: LEFT IGNITION -> PORT IGNITION\n" in text
+    assert "Single points of failure" not in text.partition("Side by side")[0]
+
+
+DOWN_ON = RENAMED.replace(
+    "label: PORT IGNITION, transfer: break-before-make, positions: {down: [], up: [[line, load]]}",
+    "label: PORT IGNITION, transfer: break-before-make, positions: {down: [[line, load]], up: []}",
+)
+TURNED = RENAMED.replace("to: port-ignition-switch.line", "to: port-ignition-switch.x").replace(
+    "from: port-ignition-switch.load", "from: port-ignition-switch.line"
+)
+
+
+@pytest.mark.parametrize("text", [DOWN_ON, TURNED.replace("switch.x", "switch.load")])
+def test_a_part_of_another_name_that_differs_is_another_part(text: str, tmp_path: Path) -> None:
+    """Its twin above differs in its name and label alone."""
+    assert text != RENAMED
+    parts = {(part.name, part.change) for part in compared(BASE, text, tmp_path).parts}
+    assert {("left-switch", "gone"), ("port-ignition-switch", "new")} <= parts
+
+
+def test_of_two_parts_alike_nobody_knows_which_is_which() -> None:
+    lamp = "{kind: load, type: lamp, current: 1 A}"
+    one = "format: 1\naircraft: {name: T, nominal: 14 V, airframe: composite, stage: concept}\nparts:\n  bus: {kind: bus}\n"
+    wires = "wires:\n  W1: {from: bus.a, to: A.supply}\n  W2: {from: bus.b, to: B.supply}\n"
+    text = f"{one}  A: {lamp}\n  B: {lamp}\n{wires}"
+    old, new, unlike = (
+        read_text(t, "t.yaml")
+        for t in (
+            text,
+            _other(text),
+            _other(text).replace(
+                "D: {kind: load, type: lamp, current: 1 A", "D: {kind: load, type: lamp, current: 2 A"
+            ),
+        )
+    )
+    assert not renamed_parts(old, new).parts
+    two = read_text(text.replace(f"B: {lamp}", "B: {kind: load, type: lamp, current: 2 A}"), "t.yaml")
+    assert renamed_parts(two, unlike).parts == {"A": "C", "B": "D"}
+
+
+def _other(text: str) -> str:
+    return text.replace("A:", "C:").replace("B:", "D:").replace("A.", "C.").replace("B.", "D.")
+
+
+def test_what_is_gone_is_absent_in_sarif_though_a_state_is_renamed(tmp_path: Path) -> None:
+    c = compared(UNLABELLED, RENAMED, tmp_path)
+    results = json.loads(comparison_sarif(c, "1"))["runs"][0]["results"]
+    assert len(c.findings.gone) == 1
+    assert [r["baselineState"] for r in results].count("absent") == len(c.findings.gone) + len(c.gaps.gone)
+
+
+CHANGE_OVER = """\
+format: 1
+aircraft: {name: T, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  main-battery: {kind: battery}
+  reserve-battery: {kind: battery, purpose: reserve, dedicated-to: [ignition]}
+  source-switch: {kind: switch, positions: {main: [[main, out]], reserve: [[reserve, out]]}}
+circuits:
+  main: main-battery.positive > fuse 5 A MAIN > source-switch.main
+  reserve: reserve-battery.positive > fuse 5 A RESERVE > source-switch.reserve
+  ignition: source-switch.out > load ignition (electronic, 2 A) > ground-block ground
+  main-minus: main-battery.negative > ground
+  reserve-minus: reserve-battery.negative > ground
+functions: {firing: {any: 1, of: [ignition], loss: catastrophic}}
+operation:
+  normal: cruise
+  states: {cruise: {engine: running, switches: {source-switch: main}}}
+  actions: {to-reserve: {move: {source-switch: reserve}, time: 5 s}}
+"""
+
+
+def test_single_points_say_whether_a_crew_action_recovers_them(tmp_path: Path) -> None:
+    action = next(line for line in CHANGE_OVER.splitlines(True) if "to-reserve" in line)
+    c = compared(CHANGE_OVER.replace(action, ""), CHANGE_OVER, tmp_path)
+    before, after = c.alternatives
+    assert set(before.single_points["firing"]) == set(before.lasting_points["firing"])
+    assert before.single_points == after.single_points
+    recovered = {"main-fuse", "main-battery", "main-1", "main-2", "main-minus-1"}
+    assert set(before.lasting_points["firing"]) - set(after.lasting_points["firing"]) == recovered
+    first = " ".join(comparison_text(c).partition("Side by side")[0].split())
+    assert (
+        "gone, loss of firing, not recoverable in flight: main-1, main-2, main-battery, main-fuse, " in first
+    )
+    assert "new, loss of firing until the crew acts: main-battery, main-fuse, main-1, main-2, " in first
+
+
+def test_causes_stand_in_the_order_of_their_classes() -> None:
+    minor, worst = (
+        Finding("r", f"parts/{h.word}", "x", h) for h in (HazardClass.MINOR, HazardClass.CATASTROPHIC)
+    )
+    assert _among([minor, worst], [worst, minor]) == (worst, minor)
+
+
+def test_wires_stand_from_the_thickest_to_the_thinnest() -> None:
+    """Also where only one design has a gauge."""
+    facts = [
+        Facts(
+            read_text(
+                BASE.replace("gauge: 18 AWG, length: 1.4 m", f"gauge: {gauge}, length: 1.4 m"), "t.yaml"
+            )
+        )
+        for gauge in ("18 AWG", "10 AWG")
+    ]
+    rows = side_by_side_rows(*(alternative(each, {}) for each in facts))
+    gauges = [
+        int(what.partition(" ")[0]) for group, what, *_ in rows if group.startswith("wire") and "AWG" in what
+    ]
+    assert gauges == sorted(gauges) and 10 in gauges

@@ -157,9 +157,10 @@ def compare(
 ) -> None:
     """Report how the NEW file differs from the OLD one.
 
-    Findings that are new, gone or changed; differences in what feeds each bus and load in each
-    state and in the single and double failures that cause loss of a function, even where no finding
-    differs; and the parts and wires that differ.
+    First the verdict: single points of failure, minutes, feeds and causes that are gone and new.
+    Then both designs side by side in figures; findings and missing data that are new, gone or
+    changed; what differs in behaviour, even where no finding does; and the parts and wires that
+    differ. What only has another name is told as renamed.
     """
     from reviewer.questions.compare import compare as compared
     from reviewer.reading import names_of

@@ -15,6 +15,7 @@ from reviewer.model.quantity_words import written
 from reviewer.model.review import Finding, Gap, HazardClass, Review
 from reviewer.questions.behaviour import Behaviour, behaviour
 from reviewer.questions.paired_states import paired_states
+from reviewer.questions.renamed_parts import Renames, renamed_parts
 from reviewer.questions.side_by_side import Alternative, alternative
 
 T = TypeVar("T")
@@ -30,7 +31,8 @@ class Sides(Generic[T]):
     """Things of two reviews:
 
     ``new``, ``gone``, ``changed`` as (before, after), how many are ``unchanged``. ``baseline`` says
-    of each of the new review's, in its order: new, unchanged or updated.
+    of each of the new review's, in its order: new, unchanged or updated; ``absent`` are the places
+    of those that are gone in the old one's order.
     """
 
     new: tuple[T, ...]
@@ -38,13 +40,14 @@ class Sides(Generic[T]):
     changed: tuple[tuple[T, T], ...]
     unchanged: int
     baseline: tuple[str, ...]
+    absent: tuple[int, ...]
 
 
 @dataclass(frozen=True)
 class PartChange:
-    """A part or wire that differs: ``kind`` is "part" or "wire", ``change`` new, gone or changed.
+    """A part or wire that differs: ``kind`` is "part" or "wire", ``change`` new, gone, changed or renamed.
 
-    ``keys`` are (key, before, after), "" for a value that is not given.
+    ``keys`` are (key, before, after), "" for a value that is not given; of one renamed ``name`` first.
     """
 
     kind: str
@@ -88,20 +91,27 @@ class Comparison:
 
 def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Comparison:
     """An old and a new reviewed design compared."""
-    renamed = {was: state for state, was in paired_states(old_facts, new_facts).items() if was != state}
-    before = [_in_state(f, renamed) for f in old.findings]
+    renames = renamed_parts(old_facts.design, new_facts.design)
+    pairs = paired_states(old_facts, new_facts, renames)
+    renames = replace(renames, states={was: state for state, was in pairs.items() if was != state})
+    before = list(map(renames.finding, old.findings))
     findings = matched(before, new.findings, lambda f: f.identity, _same)
-    headlines = [_in_state(cause.headline, renamed) for cause in old.causes if cause.standing]
+    headlines = [renames.finding(cause.headline) for cause in old.causes if cause.standing]
     causes_new = _among([cause.headline for cause in new.causes if cause.standing], findings.new)
     grown = [c.headline for c in new.causes if _among(c.standing, findings.new)]
     return Comparison(
         old,
         new,
         findings,
-        matched(old.gaps, new.gaps, lambda g: (g.rule, g.subject), lambda g, h: g.needs == h.needs),
-        tuple(_parts_and_wires(old_facts, new_facts)),
-        behaviour(old_facts, new_facts),
-        (alternative(old_facts, _by_class(old), renamed), alternative(new_facts, _by_class(new))),
+        matched(
+            map(renames.gap, old.gaps),
+            new.gaps,
+            lambda g: (g.rule, g.subject),
+            lambda g, h: g.needs == h.needs,
+        ),
+        tuple(_parts_and_wires(old_facts, new_facts, renames)),
+        behaviour(old_facts, new_facts, renames),
+        (alternative(old_facts, _by_class(old), renames), alternative(new_facts, _by_class(new))),
         _among(headlines, findings.gone),
         causes_new,
         tuple(headline for headline in grown if headline not in causes_new),
@@ -109,34 +119,16 @@ def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Com
 
 
 def _among(headlines: Iterable[Finding], findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The headlines of causes that are among some findings."""
+    """The headlines of causes that are among some findings, the gravest first."""
     known = {finding.identity for finding in findings}
-    return tuple(headline for headline in headlines if headline.identity in known)
+    found = (headline for headline in headlines if headline.identity in known)
+    return tuple(sorted(found, key=lambda headline: headline.hazard, reverse=True))
 
 
 def _by_class(review: Review) -> dict[HazardClass, int]:
     """How many standing findings there are of each class."""
     standing = [f.hazard for f in review.findings if not f.conceded]
     return {h: standing.count(h) for h in sorted(HazardClass, reverse=True) if h in standing}
-
-
-def _in_state(finding: Finding, renamed: Mapping[str, str]) -> Finding:
-    """An old finding with the states under the names that the new file gives them."""
-    if not renamed:
-        return finding
-    names = "|".join(map(re.escape, sorted(renamed, key=len, reverse=True)))
-    named = re.compile(rf"(?<![\w./-])(?:{names})(?![\w/-])")
-
-    def told(text: str) -> str:
-        return named.sub(lambda found: renamed[found[0]], text)
-
-    return replace(
-        finding,
-        state=renamed.get(finding.state, finding.state),
-        sentence=told(finding.sentence),
-        extent=told(finding.extent),
-        numbers=tuple((what, told(value)) for what, value in finding.numbers),
-    )
 
 
 def _same(before: Finding, after: Finding) -> bool:
@@ -156,7 +148,9 @@ def _same(before: Finding, after: Finding) -> bool:
 
 
 def _texts(finding: Finding) -> tuple[str, ...]:
-    return (finding.sentence, finding.failure, *(text for number in finding.numbers for text in number))
+    """What is compared; of a list the order says nothing."""
+    values = (", ".join(sorted(value.split(", "))) for _, value in finding.numbers)
+    return (finding.sentence, finding.failure, *(what for what, _ in finding.numbers), *values)
 
 
 def _same_words(before: str, after: str) -> bool:
@@ -176,51 +170,59 @@ def matched(
 
     Things of one identity are matched first where they are the same, then in their order.
     """
-    left: dict[Hashable, list[T]] = {}
-    for thing in old:
-        left.setdefault(identity(thing), []).append(thing)
-    after = list(new)
+    before, after = list(old), list(new)
+    left: dict[Hashable, list[int]] = {}
+    for i, thing in enumerate(before):
+        left.setdefault(identity(thing), []).append(i)
     baseline = [""] * len(after)
     for i, thing in enumerate(after):
-        before = left.get(identity(thing), [])
-        match = next((b for b in before if same(b, thing)), None)
+        were = left.get(identity(thing), [])
+        match = next((j for j in were if same(before[j], thing)), None)
         if match is not None:
-            before.remove(match)
+            were.remove(match)
             baseline[i] = "unchanged"
     changed = []
     for i, thing in enumerate(after):
         if not baseline[i]:
-            before = left.get(identity(thing), [])
-            baseline[i] = "updated" if before else "new"
-            if before:
-                changed.append((before.pop(0), thing))
-    gone = tuple(thing for things in left.values() for thing in things)
+            were = left.get(identity(thing), [])
+            baseline[i] = "updated" if were else "new"
+            if were:
+                changed.append((before[were.pop(0)], thing))
+    gone = sorted(i for those in left.values() for i in those)
     return Sides(
         tuple(t for t, s in zip(after, baseline, strict=True) if s == "new"),
-        gone,
+        tuple(before[i] for i in gone),
         tuple(changed),
         baseline.count("unchanged"),
         tuple(baseline),
+        tuple(gone),
     )
 
 
-def _parts_and_wires(old: Facts, new: Facts) -> Iterable[PartChange]:
+def _parts_and_wires(old: Facts, new: Facts, renames: Renames) -> Iterable[PartChange]:
     for kind, before, after in (
         ("part", old.design.parts, new.design.parts),
         ("wire", old.design.wires, new.design.wires),
     ):
-        for name in dict.fromkeys((*before, *after)):
-            if name not in before or name not in after:
-                yield PartChange(kind, name, "new" if name in after else "gone")
-            elif fields := tuple(_fields(before[name], after[name])):
+        were = {renames.name(name): name for name in before}
+        for name in dict.fromkeys((*were, *after)):
+            was = were.get(name)
+            if was is None or name not in after:
+                yield PartChange(kind, name, "new" if was is None else "gone")
+                continue
+            fields = tuple(_fields(before[was], after[name], renames))
+            if was != name:
+                yield PartChange(kind, name, "renamed", (("name", was, name), *fields))
+            elif fields:
                 yield PartChange(kind, name, "changed", fields)
 
 
-def _fields(before: Any, after: Any) -> Iterable[tuple[str, str, str]]:
+def _fields(before: Any, after: Any, renames: Renames) -> Iterable[tuple[str, str, str]]:
     for key in dict.fromkeys((*type(before).model_fields, *type(after).model_fields)):
-        one, two = getattr(before, key, None), getattr(after, key, None)
-        if one != two:
-            yield key.rstrip("_").replace("_", " "), _field(before, key), _field(after, key)
+        if getattr(before, key, None) != getattr(after, key, None):
+            was, now = _field(before, key), _field(after, key)
+            if was == now or renames.text(renames.terminals(was)) != now:
+                yield key.rstrip("_").replace("_", " "), was, now
 
 
 def _field(piece: Any, key: str) -> str:

@@ -6,17 +6,19 @@ from collections.abc import Mapping
 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
+from reviewer.questions.renamed_parts import SAME_NAMES, Renames
 
 
-def paired_states(old: Facts, new: Facts) -> dict[str, str]:
+def paired_states(old: Facts, new: Facts, renames: Renames = SAME_NAMES) -> dict[str, str]:
     """New state -> old state, in the order of the new file.
 
     A state of another name is the same one where both files have one alone with its engine, its use
     and its positions of the switches that both have, breakers pulled and units off among them.
+    ``renames`` are parts under other names in the new file.
     """
     before, after = _states(old), _states(new)
-    shared = set(_all(before)) & set(_all(after))
-    left_before = _by_settings({n: a for n, a in before.items() if n not in after}, shared)
+    shared = set(map(renames.name, _all(before))) & set(_all(after))
+    left_before = _by_settings({n: a for n, a in before.items() if n not in after}, shared, renames)
     left_after = _by_settings({n: a for n, a in after.items() if n not in before}, shared)
     renamed = {
         names[0]: left_before[settings][0]
@@ -48,10 +50,13 @@ def _all(states: Mapping[str, StateAnswer]) -> list[str]:
     return [switch for answer in states.values() for switch in answer.positions]
 
 
-def _by_settings(states: Mapping[str, StateAnswer], shared: set[str]) -> dict[tuple, list[str]]:
+def _by_settings(
+    states: Mapping[str, StateAnswer], shared: set[str], renames: Renames = SAME_NAMES
+) -> dict[tuple, list[str]]:
     found: dict[tuple, list[str]] = {}
     for name, answer in states.items():
-        positions = tuple(sorted((s, at) for s, at in answer.positions.items() if s in shared))
-        pulled = tuple(sorted(answer.state.pulled))
+        named = ((renames.name(s), at) for s, at in answer.positions.items())
+        positions = tuple(sorted((s, at) for s, at in named if s in shared))
+        pulled = tuple(sorted(map(renames.name, answer.state.pulled)))
         found.setdefault((answer.state.engine, answer.state.use, positions, pulled), []).append(name)
     return found

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.facts import Facts
@@ -15,8 +14,10 @@ from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
+from reviewer.questions.renamed_parts import SAME_NAMES, Renames
 
 if TYPE_CHECKING:
+    from reviewer.analysis.endurance.generation_loss import FunctionEndurance
     from reviewer.analysis.operating_point.solved_state import Reading
 
 #: kg a metre and mm2 of copper and of aluminium: 8.89 and 2.70 g/cm3 (from memory)
@@ -26,13 +27,14 @@ _KG = {"copper": 8.89e-3, "aluminium": 2.70e-3}
 @record
 class WireTotal:
     """The wires of one gauge: how many, their metres, the kg of their conductors, and how many have
-    no length in the file."""
+    no length in the file; ``mm2`` of the conductor, infinite without a gauge."""
 
     gauge: str
     count: int
     metres: float
     kilograms: float
     unmeasured: int
+    mm2: float
 
 
 @record
@@ -40,20 +42,24 @@ class Alternative:
     """One design in figures.
 
     ``single_points`` are the parts and wires whose failure alone loses each function in the normal
-    state, None where it does not work there with nothing failed. ``grave`` are the functions whose
+    state, None where it does not work there with nothing failed; ``lasting_points`` those of a function
+    of hazardous loss or worse that no declared action recovers. ``grave`` are the functions whose
     loss is hazardous or worse, ``major`` those whose loss is major, ``moves`` those of the crew in each
     action. ``endurance`` is that of
-    each battery in seconds, infinite where it is unlimited, None where the file lacks data.
-    ``readings`` are by state and monitor, None where the state is not solved; ``joints`` are the ends of
-    wires.
+    each battery in seconds, infinite where it is unlimited, None where the file lacks data;
+    ``functions`` says how long each function of class major or worse works after the loss of all
+    generation, None where data are missing. ``readings`` are by state and monitor, None where the state
+    is not solved; ``joints`` are the ends of wires.
     """
 
     findings: Mapping[HazardClass, int]
     single_points: Mapping[str, tuple[str, ...] | None]
+    lasting_points: Mapping[str, tuple[str, ...]]
     grave: tuple[str, ...]
     major: tuple[str, ...]
     moves: Mapping[str, int]
     endurance: Mapping[str, float | None]
+    functions: Mapping[str, FunctionEndurance | None]
     readings: Mapping[str, Mapping[str, Reading] | None]
     wires: tuple[WireTotal, ...]
     joints: int
@@ -61,20 +67,22 @@ class Alternative:
 
 
 def alternative(
-    facts: Facts, findings: Mapping[HazardClass, int], renamed: Mapping[str, str] = MappingProxyType({})
+    facts: Facts, findings: Mapping[HazardClass, int], renamed: Renames = SAME_NAMES
 ) -> Alternative:
-    """A design in figures, with its standing findings by class; ``renamed`` are other names of its states."""
+    """A design in figures, with its standing findings by class, under the names of a new file."""
     design = facts.design
     operation = design.operation
     classes = {name: HazardClass.of(function.loss) for name, function in design.functions.items()}
     return Alternative(
         findings,
-        dict(_single_points(facts)) if operation else {},
+        {f: _renamed(names, renamed) for f, names in _single_points(facts)} if operation else {},
+        {f: _renamed(names, renamed) or () for f, names in _lasting_points(facts)} if operation else {},
         tuple(n for n, hazard in classes.items() if hazard >= HazardClass.HAZARDOUS),
         tuple(n for n, hazard in classes.items() if hazard is HazardClass.MAJOR),
         {name: len(action.move) for name, action in operation.actions.items()} if operation else {},
-        dict(_endurance(facts)) if operation else {},
-        {renamed.get(state, state): read for state, read in _readings(facts)} if operation else {},
+        {renamed.name(n): seconds for n, seconds in _endurance(facts)} if operation else {},
+        dict(_functions(facts)) if operation else {},
+        {renamed.states.get(state, state): read for state, read in _readings(facts)} if operation else {},
         tuple(_wires(facts)),
         2 * len(design.wires),
         sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
@@ -94,6 +102,21 @@ def _single_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...] | None]]
         )
 
 
+def _renamed(names: tuple[str, ...] | None, renamed: Renames) -> tuple[str, ...] | None:
+    return None if names is None else tuple(map(renamed.name, names))
+
+
+def _lasting_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...]]]:
+    assert facts.design.operation is not None
+    normal = facts.design.operation.normal
+    found: dict[str, list[str]] = {f: [] for f in facts.states.critical_functions}
+    for points in facts.failures.single_points.values():
+        for point in points:
+            if point.state == normal:
+                found[point.function] += map(bare, (point.element, *point.equivalent, *point.series))
+    yield from ((function, tuple(sorted(set(names)))) for function, names in found.items())
+
+
 def _endurance(facts: Facts) -> Iterator[tuple[str, float | None]]:
     design = facts.design
     for name in design.of_kind(p.Battery):
@@ -102,6 +125,14 @@ def _endurance(facts: Facts) -> Iterator[tuple[str, float | None]]:
                 yield name, facts.endurance.endurance_of(name).seconds
             except NotAssessable:
                 yield name, None
+
+
+def _functions(facts: Facts) -> Iterator[tuple[str, FunctionEndurance | None]]:
+    for name in facts.endurance.watched_functions if facts.design.of_kind(p.Alternator) else ():
+        try:
+            yield name, facts.detection.function_endurance(name)
+        except NotAssessable:
+            yield name, None
 
 
 def _readings(facts: Facts) -> Iterator[tuple[str, Mapping[str, Reading] | None]]:
@@ -123,4 +154,6 @@ def _wires(facts: Facts) -> Iterator[WireTotal]:
         metal = " aluminium" if conductor == "aluminium" else ""
         name = f"{gauge}{metal}" if gauge else "no gauge"
         mass = metres * gauge.area_mm2 * _KG[conductor] if gauge else 0.0
-        yield WireTotal(name, len(lengths), metres, mass, lengths.count(None))
+        yield WireTotal(
+            name, len(lengths), metres, mass, lengths.count(None), gauge.area_mm2 if gauge else math.inf
+        )

@@ -21,8 +21,8 @@ def side_by_side_rows(old: Alternative, new: Alternative) -> list[Row]:
     return [
         *_findings(old, new),
         *_single_points(old, new),
-        *_counts("crew actions", dict(old.moves), dict(new.moves), "no such action"),
-        *_endurance(old, new),
+        *_counts("moves of the crew in each action", dict(old.moves), dict(new.moves), "no such action"),
+        *endurance_rows(old, new),
         *_readings(old, new),
         *_wires(old, new),
         ("parts and joints", "parts", str(old.parts), str(new.parts)),
@@ -45,7 +45,13 @@ def _counts(group: str, old: dict[str, int], new: dict[str, int], missing: str) 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[Row]:
     for name in dict.fromkeys((*old.single_points, *new.single_points)):
         one, two = (single_words(each, name) for each in (old, new))
-        yield "parts and wires whose single failure loses it", name, one, two
+        yield "parts and wires whose single failure loses it, before the crew acts", name, one, two
+    for name in dict.fromkeys((*old.lasting_points, *new.lasting_points)):
+        one, two = (
+            str(len(each.lasting_points[name])) if name in each.lasting_points else single_words(each, name)
+            for each in (old, new)
+        )
+        yield "of these, not recoverable in flight", name, one, two
 
 
 def single_words(each: Alternative, function: str) -> str:
@@ -56,13 +62,40 @@ def single_words(each: Alternative, function: str) -> str:
     return "does not work" if found is None else str(len(found))
 
 
-def _endurance(old: Alternative, new: Alternative) -> Iterator[Row]:
+def endurance_rows(old: Alternative, new: Alternative, least: float = 0.0) -> Iterator[Row]:
+    """How long functions work after the loss of all generation, then how long each battery lasts.
+
+    What differs by less than ``least`` seconds is left out.
+    """
+    for name in dict.fromkeys((*old.functions, *new.functions)):
+        ends = [found.seconds if (found := each.functions.get(name)) else None for each in (old, new)]
+        if _near(ends[0], ends[1], least):
+            continue
+        one, two = (_lasts(each, name) for each in (old, new))
+        yield "after loss of all generation", name, one, two
     for name in dict.fromkeys((*old.endurance, *new.endurance)):
+        if _near(old.endurance.get(name), new.endurance.get(name), least):
+            continue
         one, two = (
             "no such battery" if name not in each.endurance else _minutes(each.endurance[name])
             for each in (old, new)
         )
         yield "endurance", name, one, two
+
+
+def _near(one: float | None, two: float | None, least: float) -> bool:
+    return one is not None and two is not None and (one == two or abs(one - two) < least) and least > 0
+
+
+def _lasts(each: Alternative, function: str) -> str:
+    if function not in each.functions:
+        return "not judged" if function in each.single_points else "not declared"
+    found = each.functions[function]
+    if found is None:
+        return "not assessed"
+    lost = "not lost" if math.isinf(found.seconds) else f"lost after {minutes(found.seconds)}"
+    silent = found.noticed or math.isclose(found.attended, found.unattended)
+    return lost if silent else f"{lost}, no alarm shows it"
 
 
 def _minutes(seconds: float | None) -> str:
@@ -82,12 +115,14 @@ def _reading(each: Alternative, state: str, monitor: str) -> str:
     found = each.readings[state]
     if found is None:
         return "not solved"
+    if monitor in found and found[monitor].value is None and not found[monitor].blank:
+        return "not solved or no lead drawn"
     return reading_words(found[monitor]) if monitor in found else "no such monitor"
 
 
 def _wires(old: Alternative, new: Alternative) -> Iterator[Row]:
     one, two = ({w.gauge: w for w in each.wires} for each in (old, new))
-    for gauge in dict.fromkeys((*one, *two)):
+    for gauge in sorted({**one, **two}, key=lambda g: -(one.get(g) or two[g]).mm2):
         yield _WIRE, gauge, _wire(one.get(gauge)), _wire(two.get(gauge))
     yield _WIRE, "all", _sum(old), _sum(new)
 

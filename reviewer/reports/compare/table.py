@@ -120,10 +120,10 @@ def comparison_sarif(comparison: Comparison, version: str) -> str:
         result["baselineState"] = baseline
     rules = run["tool"]["driver"]["rules"]
     index = {rule["id"]: i for i, rule in enumerate(rules)}
-    were = [*comparison.old.findings, *comparison.old.gaps]
-    absent = {id(thing) for thing in (*comparison.findings.gone, *comparison.gaps.gone)}
-    for thing, result in zip(were, old["results"], strict=True):
-        if id(thing) in absent:
+    findings = len(comparison.old.findings)
+    absent = {*comparison.findings.absent, *(findings + i for i in comparison.gaps.absent)}
+    for i, result in enumerate(old["results"]):
+        if i in absent:
             if result["ruleId"] not in index:
                 index[result["ruleId"]] = len(rules)
                 rules.append(old["tool"]["driver"]["rules"][result["ruleIndex"]])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from reviewer.model.review import Finding, Gap
 from reviewer.questions.behaviour import Changed, CutChange
@@ -93,7 +93,7 @@ def _changed(before: Finding, after: Finding, width: int) -> Iterator[str]:
         ("was", before.sentence, after.sentence),
         ("failure was", before.failure, after.failure),
         ("class was", before.hazard.word, after.hazard.word),
-        ("detail was", wording.number_words(before.numbers), wording.number_words(after.numbers)),
+        *_details(dict(before.numbers), dict(after.numbers)),
     )
     for word, one, two in evidence:
         if one != two:
@@ -102,6 +102,19 @@ def _changed(before: Finding, after: Finding, width: int) -> Iterator[str]:
         yield from wrapped(
             "was conceded and is no longer" if before.conceded else "was not conceded", width, 6, 8
         )
+
+
+def _details(before: Mapping[str, str], after: Mapping[str, str]) -> Iterator[tuple[str, str, str]]:
+    """The details that differ: of a list of names what is new and what is gone, of anything else both."""
+    for what in dict.fromkeys((*before, *after)):
+        one, two = before.get(what, ""), after.get(what, "")
+        was, now = (text.split(", ") if text else [] for text in (one, two))
+        if max(len(was), len(now)) > 1 and not any(" " in name for name in (*was, *now)):
+            gone, new = [n for n in was if n not in now], [n for n in now if n not in was]
+            yield f"{what}, gone", ", ".join(gone), "" if gone else ", ".join(gone)
+            yield f"{what}, new", ", ".join(new), "" if new else ", ".join(new)
+        else:
+            yield f"{what}, now {two or 'none'}; was", one, two
 
 
 def _behaviour(c: Comparison, width: int) -> Iterator[str]:
@@ -154,7 +167,10 @@ def _part(part: PartChange) -> str:
         f"{key}: {shown(before) or 'not given'} -> {shown(after) or 'not given'}"
         for key, before, after in part.keys
     )
-    return f"{part.change} {part.kind} {shown(part.name)}" + (f": {keys}" if keys else "")
+    name = shown(part.name)
+    if part.change == "renamed":
+        name, _, keys = keys.removeprefix("name: ").partition("; ")
+    return f"{part.change} {part.kind} {name}" + (f": {keys}" if keys else "")
 
 
 def _heading(title: str) -> Iterator[str]:

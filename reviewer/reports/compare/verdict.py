@@ -3,14 +3,14 @@ feeds."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from reviewer.model.review import Finding
-from reviewer.questions.behaviour import Changed
+from reviewer.questions.behaviour import ENDURANCE_S, Changed
 from reviewer.questions.compare import Comparison
 from reviewer.questions.side_by_side import Alternative
 from reviewer.reports import wording
-from reviewer.reports.compare.side_by_side_rows import single_words
+from reviewer.reports.compare.side_by_side_rows import endurance_rows, single_words
 from reviewer.reports.layout import lines_of
 from reviewer.reports.review.fitted import fitted
 from reviewer.reports.wording import counted, shown
@@ -36,11 +36,17 @@ def _sentences(c: Comparison) -> Iterator[str]:
     b = c.behaviour
     for was, state in b.states_renamed:
         yield f"State {shown(was)} is now called {shown(state)}."
+    renamed = [part for part in c.parts if part.change == "renamed"]
+    for part in renamed[:_LINES]:
+        yield f"{part.kind.capitalize()} {shown(part.keys[0][1])} is now called {shown(part.name)}."
+    if len(renamed) > _LINES:
+        yield f"{counted(len(renamed) - _LINES, 'more part or wire', 'more parts and wires')} renamed."
     for change, states in by_state([f for f in b.feeds if f.what == "magneto"]):
         yield f"Magneto {shown(change.name)}: {change.before} -> {change.after} (in {_names(states)})."
     yield from _single_points(*c.alternatives)
-    for change in b.endurance:
-        yield f"Endurance on {shown(change.name)}: {change.before} -> {change.after}."
+    for group, name, was, now in endurance_rows(*c.alternatives, ENDURANCE_S):
+        if was != now:
+            yield f"{group.capitalize()}, {shown(name)}: {was} -> {now}."
     fed = by_state([f for f in b.feeds if f.what in ("bus", "load")])
     for change, states in fed[:_LINES]:
         yield f"{shown(change.name)}: {shown(change.before)} -> {shown(change.after)} (in {_names(states)})."
@@ -61,8 +67,10 @@ def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
     functions = list(dict.fromkeys((*new.single_points, *old.single_points)))
     grave = [f for f in functions if f in old.grave or f in new.grave]
     major = [f for f in functions if f not in grave and (f in old.major or f in new.major)]
-    yield from _gone_and_new(grave, old, new)
-    of_major = [*_gone_and_new(major, old, new)]
+    one, two = old.lasting_points, new.lasting_points
+    yield from _gone_and_new(grave, one, two, ", not recoverable in flight")
+    yield from _gone_and_new(grave, _recovered(old), _recovered(new), " until the crew acts")
+    of_major = [*_gone_and_new(major, old.single_points, new.single_points)]
     named = [*grave, *(major if len(of_major) <= _LINES else ())]
     yield from of_major if len(of_major) <= _LINES else ()
     for function in (*grave, *major):
@@ -78,16 +86,29 @@ def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
         yield f"Single points of failure of other functions: {', '.join(counts)}."
 
 
-def _gone_and_new(functions: Sequence[str], old: Alternative, new: Alternative) -> Iterator[str]:
+def _recovered(each: Alternative) -> Mapping[str, tuple[str, ...]]:
+    """The single points after which a declared action restores the function."""
+    return {
+        function: tuple(name for name in names or () if name not in each.lasting_points.get(function, ()))
+        for function, names in each.single_points.items()
+    }
+
+
+def _gone_and_new(
+    functions: Sequence[str],
+    old: Mapping[str, tuple[str, ...] | None],
+    new: Mapping[str, tuple[str, ...] | None],
+    how: str = "",
+) -> Iterator[str]:
     """Functions that lose the same ones stand in one line."""
     for word, one, two in (("gone", new, old), ("new", old, new)):
         lost: dict[tuple[str, ...], list[str]] = {}
         for function in functions:
-            before, after = one.single_points.get(function) or (), two.single_points.get(function) or ()
+            before, after = one.get(function) or (), two.get(function) or ()
             if fewer := tuple(name for name in after if name not in before):
                 lost.setdefault(fewer, []).append(shown(function))
         for fewer, those in lost.items():
-            yield f"Single points of failure {word}, loss of {' and of '.join(those)}: {_names(fewer)}."
+            yield f"Single points of failure {word}, loss of {' and of '.join(those)}{how}: {_names(fewer)}."
 
 
 def _by_class(gone: Sequence[Finding], new: Sequence[Finding]) -> str:

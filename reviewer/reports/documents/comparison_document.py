@@ -113,8 +113,10 @@ class PartEntry(TypedDict):
     """A part or wire that differs."""
 
     kind: Annotated[str, About("Part or wire.", enum=["part", "wire"])]
-    name: Annotated[str, About("Its name.")]
-    change: Annotated[str, About("New, gone or changed.", enum=["new", "gone", "changed"])]
+    name: Annotated[str, About("Its name, in the new file where it is there.")]
+    change: Annotated[
+        str, About("New, gone, changed or renamed.", enum=["new", "gone", "changed", "renamed"])
+    ]
     keys: Annotated[list[KeyChange], About("What differs.")]
 
 
