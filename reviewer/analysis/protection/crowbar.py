@@ -31,7 +31,8 @@ class Crowbar:
     """The ``short`` of such a feed through the nearest protective device.
 
     ``takes`` are the loads and other alternators that this one loses when it opens, whether they are
-    on in the state or not, and what else functions rest on; the alternator itself, which the crowbar means to stop, is none of them.
+    on in the state or not, and what else functions rest on; the alternator itself, which the crowbar
+    means to stop, is none of them.
     """
 
     short: Fault
