@@ -5,9 +5,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, OPEN, Failure, Mode
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.cut_sets.degradation import GRID, Degradation, DegradedLoss, HighVolts, LowLoad
+from reviewer.analysis.cut_sets.degradation import (
+    FINE,
+    GRID,
+    Degradation,
+    DegradedLoss,
+    HighVolts,
+    LowLoad,
+)
 from reviewer.analysis.cut_sets.degraded_effects import DegradedEffect, LoadVolts, ShownBy, degraded_effect
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -27,13 +34,25 @@ __all__ = [
 
 
 @record
+class OnBatteries:
+    """The ``losses`` and ``low`` loads once no alternator gives anything, that a smaller change of
+    resistance causes then than with one at work, or that only come then. ``missing`` says what the file
+    lacks for them."""
+
+    losses: tuple[DegradedLoss, ...] = ()
+    low: tuple[LowLoad, ...] = ()
+    missing: str = ""
+
+
+@record
 class DegradedAnswer:
     """One ``mode`` of an element, ``at`` a terminal or "" where it has one path only.
 
     ``effect`` is what it does at the resistance that was asked for, None where none was. ``losses``
     are the functions that some resistance loses; ``low`` the loads of the other critical functions
     that it takes below their minimum; ``high`` the loads that it takes above their maximum, and the
-    alternators to their overvoltage trip. ``missing`` says what the file lacks for all.
+    alternators to their overvoltage trip. ``on_batteries`` has what is worse without any alternator.
+    ``missing`` says what the file lacks for all.
     """
 
     mode: Mode
@@ -45,6 +64,7 @@ class DegradedAnswer:
     #: what the file lacks for ``low`` alone
     low_missing: str = ""
     high: tuple[HighVolts, ...] = ()
+    on_batteries: OnBatteries = OnBatteries()
 
 
 def degraded_of(
@@ -79,4 +99,41 @@ def _answered(facts: Facts, answer: StateAnswer, failure: Failure, with_effect: 
         low, needs = tuple(one for one in of.low_loads() if one.function not in lost), ""
     except NotAssessable as missing:
         low, needs = (), missing.needs
-    return DegradedAnswer(failure.mode, failure.position, effect, losses, "", low, needs, highs)
+    alone = _on_batteries(facts, answer, failure, losses, low)
+    return DegradedAnswer(failure.mode, failure.position, effect, losses, "", low, needs, highs, alone)
+
+
+def _on_batteries(
+    facts: Facts,
+    answer: StateAnswer,
+    failure: Failure,
+    losses: tuple[DegradedLoss, ...],
+    low: tuple[LowLoad, ...],
+) -> OnBatteries:
+    """What is worse than some losses and low loads once no alternator gives anything."""
+    machines = [s.element for s in answer.network.sources if s.kind == "alternator"]
+    at_work = [e for e in machines if answer.healthy.alive[e]]
+    if not at_work or failure.element in machines:
+        return OnBatteries()
+    of = Degradation(facts.points, answer, failure, tuple(Failure(e, OPEN) for e in at_work))
+    with_one = {loss.function: loss for loss in losses}
+    with_one_low = {one.load: one for one in low}
+    try:
+        every = of.losses()
+        lost = with_one.keys() | {loss.function for loss in every}
+        loads = [one for one in of.low_loads() if one.function not in lost]
+    except NotAssessable as missing:
+        return OnBatteries(missing=missing.needs)
+    return OnBatteries(
+        tuple(one for one in every if _worse(of, one, with_one.get(one.function))),
+        tuple(one for one in loads if _worse(of, one, with_one_low.get(one.load))),
+    )
+
+
+def _worse(of: Degradation, alone: DegradedLoss | LowLoad, with_one: DegradedLoss | LowLoad | None) -> bool:
+    """Whether a loss on batteries alone needs less than the same with an alternator at work, by more than
+    the search tells apart."""
+    if with_one is None:
+        return True
+    apart = max(alone.ohms / with_one.ohms, with_one.ohms / alone.ohms)
+    return apart > FINE and of.sooner(alone, with_one)

@@ -21,6 +21,8 @@ from reviewer.reports.wording import and_list, element_words, shown
 
 #: loads whose volts are told
 MOST_LOADS = 12
+#: said of what holds once no alternator gives anything
+ALONE = " on batteries alone"
 
 
 def degraded_lines(design: Design, answer: WhatFails, width: int) -> list[str]:
@@ -28,7 +30,7 @@ def degraded_lines(design: Design, answer: WhatFails, width: int) -> list[str]:
     lines: list[str] = []
     quiet: dict[tuple[str, str], list[str]] = {}
     for one in answer.degraded:
-        if one.effect is None and not (one.losses or one.low or one.low_missing or one.high):
+        if one.effect is None and not _limits(one):
             quiet.setdefault((one.mode.value, one.missing), []).append(one.at)
         else:
             lines += ["", *_answer(design, answer.element, one, width)]
@@ -39,6 +41,14 @@ def degraded_lines(design: Design, answer: WhatFails, width: int) -> list[str]:
         ]
         lines += labelled("functions lost", _none(design, missing), width, 2)
     return lines
+
+
+def _limits(one: DegradedAnswer) -> bool:
+    """Whether anything is said of a mode but that no resistance loses a function."""
+    alone = one.on_batteries
+    return any(
+        (one.losses, one.low, one.low_missing, one.high, alone.losses, alone.low, alone.missing),
+    )
 
 
 def _none(design: Design, missing: str) -> str:
@@ -70,15 +80,24 @@ def _answer(design: Design, element: str, one: DegradedAnswer, width: int) -> It
             if one.effect
             else ("functions lost", _none(design, ""))
         )
+        if one.on_batteries.losses:
+            text += " while an alternator works"
         yield from labelled(label, text, width, 2)
     for loss in one.losses:
         yield from labelled("limit", _limit(one, loss), width, 2)
     for load in one.low:
         yield from labelled("limit", _low(one, load), width, 2)
+    for loss in one.on_batteries.losses:
+        yield from labelled("limit", _limit(one, loss, ALONE), width, 2)
+    for load in one.on_batteries.low:
+        yield from labelled("limit", _low(one, load, ALONE), width, 2)
     for high in one.high:
         yield from labelled("limit", _high(one, high), width, 2)
     if one.low_missing:
         text = f"that of each load not assessed; missing data: {shown(one.low_missing)}"
+        yield from labelled("limit", text, width, 2)
+    if one.on_batteries.missing:
+        text = f"those{ALONE} not assessed; missing data: {shown(one.on_batteries.missing)}"
         yield from labelled("limit", text, width, 2)
 
 
@@ -115,13 +134,13 @@ def _sign(sign: ShownBy) -> str:
     return f"{reads}, {sign.sound.low:g} to {sign.sound.high:g} when sound"
 
 
-def _limit(one: DegradedAnswer, loss: DegradedLoss) -> str:
+def _limit(one: DegradedAnswer, loss: DegradedLoss, when: str = "") -> str:
     up = "from" if one.mode.value == "degraded" else "up to"
     why = [f"{shown(n)} is below its minimum of {least:g} V" for n, _, least in loss.low]
     why += [f"{shown(relay)} drops out" for relay in loss.dropped]
     why += [f"{shown(name)} has tripped by overvoltage" for name in loss.tripped]
     phase = f" in {shown(loss.phase)}" if loss.phase else ""
-    lost = f"{shown(loss.function)} ({loss.hazard.word}) is lost {up} {loss.ohms:.3g} ohm{phase}"
+    lost = f"{shown(loss.function)} ({loss.hazard.word}) is lost {up} {loss.ohms:.3g} ohm{phase}{when}"
     return f"{lost}: {'; '.join(why)}"
 
 
@@ -132,10 +151,10 @@ def _high(one: DegradedAnswer, high: HighVolts) -> str:
     return f"{shown(high.name)} {what} of {high.limit:g} V {up} {high.ohms:.3g} ohm{phase}"
 
 
-def _low(one: DegradedAnswer, load: LowLoad) -> str:
+def _low(one: DegradedAnswer, load: LowLoad, when: str = "") -> str:
     up = "from" if one.mode.value == "degraded" else "up to"
     phase = f" in {shown(load.phase)}" if load.phase else ""
-    where = f"{up} {load.ohms:.3g} ohm{phase}; {shown(load.function)} continues without it"
+    where = f"{up} {load.ohms:.3g} ohm{phase}{when}; {shown(load.function)} continues without it"
     if load.minimum is not None:
         return f"{shown(load.load)} is below its minimum of {load.minimum:g} V {where}"
     why = [f"{shown(relay)} drops out" for relay in load.dropped]

@@ -6,8 +6,8 @@ overvoltage; a breaker that feeds more than the field drops that too.
 How judged: if `trip-acts-on` is `field-short` or `coil-short`, a short is made from the field, the
 control, or the coil of the contactor in the output, to the alternator's ground. From the battery
 with the highest fault current, cold or aged, by the path of least resistance, it draws ten times
-the rating of the nearest breaker or fuse. No load is lost when that opens, and the wires withstand
-the current for 0.1 s (IEC 60949).
+the rating of the nearest breaker or fuse. No load is lost when that opens, nor one that a switch
+turns on later, and the wires withstand the current for 0.1 s (IEC 60949).
 
 Not covered: trips that open the field or the output; unprotected feeds are of another rule.
 """

@@ -89,10 +89,17 @@ class HighVolts:
 
 class Degradation:
     """One degraded or leaking thing in a state, at any resistance; that of ``failure`` is not used.
-    What is asked raises NotAssessable with the missing figure."""
+    ``beside`` are failures that are there too. What is asked raises NotAssessable with the missing
+    figure."""
 
-    def __init__(self, points: OperatingPoints, answer: StateAnswer, failure: Failure):
-        self.points, self.answer, self.failure = points, answer, failure
+    def __init__(
+        self,
+        points: OperatingPoints,
+        answer: StateAnswer,
+        failure: Failure,
+        beside: tuple[Failure, ...] = (),
+    ):
+        self.points, self.answer, self.failure, self.beside = points, answer, failure, beside
         self.design, self.network = answer.design, answer.network
         self.functions = {n: f for n, f in self.design.functions.items() if answer.alive[n]}
         self.phases = [f.phase for f in points.flown_in([answer.state.name])]
@@ -116,7 +123,7 @@ class Degradation:
             works = self.works(self.from_harmless, phase)
             for name in self.functions:
                 loss = self._loss(name, works[name], phase)
-                if loss and (name not in worst or self._sooner(loss, worst[name])):
+                if loss and (name not in worst or self.sooner(loss, worst[name])):
                     worst[name] = loss
         return tuple(sorted(worst.values(), key=lambda loss: -loss.hazard))
 
@@ -135,7 +142,7 @@ class Degradation:
                 low, dropped, tripped = self.at(ohms, phase)
                 minimum = next((least for name, _, least in low if name == bare(element)), None)
                 one = LowLoad(bare(element), serving[element], phase, ohms, minimum, dropped, tripped)
-                if element not in worst or self._sooner(one, worst[element]):
+                if element not in worst or self.sooner(one, worst[element]):
                     worst[element] = one
         return tuple(worst.values())
 
@@ -150,13 +157,13 @@ class Degradation:
                 ohms = self._limit(works, partial(self._works_within, element, phase))
                 if ohms is not None:
                     one = HighVolts(bare(element), limit, trip, phase, ohms)
-                    if element not in worst or self._sooner(one, worst[element]):
+                    if element not in worst or self.sooner(one, worst[element]):
                         worst[element] = one
         trips = [one for one in worst.values() if one.trip]
         return tuple(
             one
             for one in worst.values()
-            if one.trip or not any(self._sooner(trip, one) and trip.phase == one.phase for trip in trips)
+            if one.trip or not any(self.sooner(trip, one) and trip.phase == one.phase for trip in trips)
         )
 
     def _within(self, ohms: Sequence[float], phase: str | None) -> dict[str, tuple[float, bool, int]]:
@@ -187,9 +194,10 @@ class Degradation:
                     found[source.element] = (trip, (points.volts(plus) - points.volts(minus)).tolist())
         return found
 
-    def _sooner(
+    def sooner(
         self, one: DegradedLoss | LowLoad | HighVolts, other: DegradedLoss | LowLoad | HighVolts
     ) -> bool:
+        """Whether one of two needs the smaller change of resistance."""
         return one.ohms > other.ohms if self.failure.mode is LEAKING else one.ohms < other.ohms
 
     def _loss(self, name: str, works: int, phase: str | None) -> DegradedLoss | None:
@@ -317,7 +325,8 @@ class Degradation:
         from reviewer.analysis.operating_point.degraded_points import degraded_points
 
         sources = {source.element for source in self.network.sources}
-        case = (self.failure, *(Failure(e, OPEN if e in sources else DROPPED) for e in sorted(dropped)))
+        released = (Failure(e, OPEN if e in sources else DROPPED) for e in sorted(dropped))
+        case = (self.failure, *self.beside, *released)
         solved = conduct(self.network, self.answer.state, (case,), self.answer.healthy)
         charges = self.points.charges_in(self.answer.state)
         phases = () if phase is None else (phase,)

@@ -21,8 +21,8 @@ from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
-from reviewer.network.search import anything_along, reachable
+from reviewer.network.graph import Link, Network, bare
+from reviewer.network.search import anything_along, conductors_and_protectors, reachable
 
 
 @record
@@ -70,6 +70,29 @@ def lost_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str,
         ):
             found[name] = tuple([load for load, works in alive if not works >> i & 1])
     return found
+
+
+def fed_in_any_position(design: Design, network: Network, protector: str) -> tuple[str, ...]:
+    """The loads (names) that a protective device feeds, and nothing else does, whatever position
+    switches and relays have; not the lamps of monitors."""
+    joined = conductors_and_protectors
+    positives = {s.positive for s in network.sources}
+    returns = (reachable(network, [s.negative], joined) for s in network.sources)
+    ground = {node for side in returns if positives.isdisjoint(side) for node in side}
+
+    def passes(link: Link, leaving: bool) -> bool:
+        own = link.element == f"parts/{protector}" or (link.b if leaving else link.a) in ground
+        return not own and anything_along(link, leaving)
+
+    posts = design.parts[protector].posts(protector)
+    line, load = (reachable(network, [network.node(post)], passes) for post in posts)
+    behind = load - line if positives & line else line - load
+    lamps = {monitor.displayed_on for monitor in design.watch.monitors.values()}
+    return tuple(
+        name
+        for c in network.consumers
+        if (name := bare(c.element)) not in lamps and c.plus and behind.issuperset(c.plus)
+    )
 
 
 def can_be_reset(part: p.Part) -> bool:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.protection.circuit_protection import lost_by_opening
+from reviewer.analysis.protection.circuit_protection import fed_in_any_position, lost_by_opening
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.protection.fault_loops import Fault, FaultLoops
 from reviewer.analysis.ratings.short_circuit import Withstand
@@ -30,8 +30,9 @@ TRIP_S = practice("seconds", "breaker-opens-at-ten-times-its-rating").high
 class Crowbar:
     """The ``short`` of such a feed through the nearest protective device.
 
-    ``takes`` are the loads and other alternators that this one loses when it opens, and what else
-    functions rest on; the alternator itself, which the crowbar means to stop, is none of them.
+    ``takes`` are the loads and other alternators that this one loses when it opens, whether they are
+    on in the state or not, and what else functions rest on; the alternator itself, which the crowbar
+    means to stop, is none of them.
     """
 
     short: Fault
@@ -59,6 +60,7 @@ def crowbar(
         )
         if found is not None:
             lost = lost_by_opening(design, answer).get(found.protector, ())
+            lost = (*lost, *fed_in_any_position(design, network, found.protector))
             lost = (*lost, *_alternators_lost(design, answer, found.protector))
             return Crowbar(found, tuple(n for n in dict.fromkeys(lost) if n != alternator))
     return None
