@@ -307,7 +307,8 @@ class _Table:
         )
         self._left: dict[tuple[str, tuple[str, ...], int], RemainingRedundancy] = {}
         self.every = (1 << len(failures)) - 1
-        self.low, dark = (answer.low(failures, self.solved, each=True, dark=dark) for dark in (False, True))
+        self.low = answer.low(failures, self.solved, each=True)
+        dark = answer.low(failures, self.solved, each=True, dark=True) if self.low else {}
         self.working = less(self.solved.powered, self.low)
         self.functions = function_masks(answer.design, self.working, self.every)
         self.opened = protection_opened(answer, self.solved)

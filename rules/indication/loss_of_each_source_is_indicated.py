@@ -26,8 +26,8 @@ CITATIONS = (
     ("ntsb", "event 20180529X02415, a reserve with its lead disconnected"),
 )
 REMEDY = (
-    "Sense at the source's own terminal, and declare a check that watches it in a state in which the "
-    "display has power and nothing else feeds that terminal, as before start."
+    "Sense at the source's own terminal, and declare a check that watches it where the display has "
+    "power and nothing else feeds that terminal, as before start."
 )
 
 

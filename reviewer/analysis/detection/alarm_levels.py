@@ -74,45 +74,21 @@ def normal_volts(points: OperatingPoints, state: str) -> Mapping[str, MonitorRea
 
 
 def volts_without(points: OperatingPoints, state: str, alternator: str) -> Mapping[str, MonitorReadings]:
-    """The same with an alternator lost, its field drawing on or not, and each battery as full as the
-    file says, else full: where it is not known how full normal flight leaves it. Raises NotAssessable."""
+    """The same with an alternator lost and each battery as full as the file says, else full: where
+    it is not known how full normal flight leaves it. Raises NotAssessable."""
     from reviewer.analysis.operating_point.points import Figures
 
     case = (Failure(alternator, OPEN),)
-    each = [
-        _volts_read(
-            points,
-            state,
-            {
-                str(flown): points.figured(flown, case, Figures(loads=dict.fromkeys(quiet, 0.0)))
-                for flown in points.flown_in([state])
-            },
-        )
-        for quiet in _quiet_fields(points.network, case)
-    ]
-    return {name: _both([found[name] for found in each if name in found]) for found in each for name in found}
-
-
-def _both(readings: Sequence[MonitorReadings]) -> MonitorReadings:
-    least = min(readings, key=lambda one: one.least)
-    most = max(readings, key=lambda one: one.most)
-    return MonitorReadings(least.least, least.at_least, most.most, most.at_most)
-
-
-def _quiet_fields(network: Network, case: Sequence[Failure]) -> tuple[tuple[str, ...], ...]:
-    """The alternators (elements) among what is lost whose fields draw nothing: none, and all that have a
-    field. A lost alternator may have an open field or one that draws on."""
-    lost = {failure.element for failure in case if failure.mode == OPEN}
-    fields = tuple(s.element for s in network.sources if s.field is not None and s.element in lost)
-    return ((), fields) if fields else ((),)
+    solved = {str(flown): points.figured(flown, case, Figures()) for flown in points.flown_in([state])}
+    return _volts_read(points, state, solved)
 
 
 def volts_at_loss(
     losses: Sequence[GenerationLoss], meters: Mapping[str, Meter]
 ) -> Mapping[str, MonitorReadings]:
     """What each monitor of a voltage, and of a current with an alarm in amperes, reads at the moment
-    of a loss, in the phases in which it can be read, the field of what is lost drawing on or not: what
-    is not below its alarm then tells nothing at once. Raises NotAssessable."""
+    of a loss, in the phases in which it can be read: what is not below its alarm then tells nothing
+    at once. Raises NotAssessable."""
     from reviewer.analysis.operating_point.charge_sweep import alarm_readings
 
     monitors = losses[0].design.watch.monitors if losses else {}
@@ -120,11 +96,10 @@ def volts_at_loss(
     read: dict[str, list[tuple[float, str]]] = {}
     for loss in losses:
         _, scenario, charges = loss.beginning
-        for quiet in _quiet_fields(loss.network, loss.case):
-            found = assessed(partial(alarm_readings, loss.operating, scenario, [charges], shown, quiet))
-            for name, (volts,) in found.items():
-                if isfinite(volts):
-                    read.setdefault(name, []).append((volts, loss.phase or loss.state.name))
+        found = assessed(partial(alarm_readings, loss.operating, scenario, [charges], shown))
+        for name, (volts,) in found.items():
+            if isfinite(volts):
+                read.setdefault(name, []).append((volts, loss.phase or loss.state.name))
     return {name: MonitorReadings(*min(values), *max(values)) for name, values in read.items()}
 
 

@@ -167,12 +167,10 @@ def alarm_readings(
     scenario: Scenario,
     charges: Sequence[Mapping[str, float]],
     shown: Mapping[str, Meter],
-    quiet: Collection[str] = (),
 ) -> Mapping[str, Sequence[float]]:
     """What monitors of a voltage or current read at some states of charge of the batteries (by
     element), each battery with the resistance of a new one, a current in the direction of its
-    alarms; infinite where what shows them is dark. A current of more than one path is not in it. The
-    fields of alternators that are ``quiet`` (elements) draw nothing.
+    alarms; infinite where what shows them is dark. A current of more than one path is not in it.
 
     Raises as :func:`sweep` does.
     """
@@ -180,8 +178,7 @@ def alarm_readings(
 
     design, network = operating.design, operating.network
     figures = Figures(
-        loads=dict.fromkeys(quiet, 0.0),
-        state_of_charge={b: np.array([at[b] for at in charges]) for b in alive(network, scenario)},
+        state_of_charge={b: np.array([at[b] for at in charges]) for b in alive(network, scenario)}
     )
     points = solve_points(design, network, scenario, figures, len(charges), operating.wiring)
     points.require_found()

@@ -7,7 +7,7 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT
 from reviewer.analysis.facts import Facts
-from reviewer.questions.effects import Effect
+from reviewer.questions.effects import Effect, effects_of
 from reviewer.questions.fail import fail_of
 from tests.analysis.small_designs import SmallDesign, fails
 
@@ -70,3 +70,30 @@ def test_behind_a_converter_with_too_few_volts_it_is_not() -> None:
     assert not effect.newly_powered and not effect.low
     solved = facts.points.operating_point("cruise", None, (fails(facts, "parts/diode", DIODE_SHORT),))
     assert solved.across["parts/lamp"] == 0.0
+
+
+def test_a_unit_that_one_failure_leaves_dead_and_another_low_runs_on_its_own_battery_after_both() -> None:
+    made = SmallDesign()
+    made.parts["battery"] |= {
+        "chemistry": "lead-acid",
+        "capacity": "17 Ah",
+        "internal-resistance": "0.01 ohm",
+    }
+    made.add(
+        "unit",
+        "instrument",
+        supplies=["one", "two"],
+        current="2 A",
+        minimum="10 V",
+        internal_battery="30 min",
+    )
+    made.run("bus", [made.protector("first")], "unit.one")
+    made.run("bus", [made.protector("second", "fuse")], "unit.two")
+    made.wires[f"W{len(made.wires)}"]["resistance"] = "3 ohm"
+    made.wire("unit.return", "ground")
+    facts, back = made.facts(), f"W{len(made.wires)}"
+    (low,), (dead, *_) = fail_of(facts, "first", "open").effects, fail_of(facts, back, "open").effects
+    assert low.low == ("parts/unit",) and dead.loads == ("parts/unit",)
+    rows = {e.failure: e for e in effects_of(facts).effects}
+    for effect in (low, dead):
+        assert rows[effect.failure].on_own_battery == (("parts/unit", 1800.0),)
