@@ -268,8 +268,13 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
 
 
 def takes_something_away(facts: Facts, repaired: Facts) -> bool:
-    """Whether a repair takes a switch its use or cuts an alternator off, whatever it is made for."""
-    return takes_a_switch_its_use(facts, repaired) or cuts_off_an_alternator(facts, repaired)
+    """Whether a repair takes a switch its use, cuts an alternator off or keeps a magneto from firing,
+    whatever it is made for."""
+    return (
+        takes_a_switch_its_use(facts, repaired)
+        or cuts_off_an_alternator(facts, repaired)
+        or grounds_a_magneto(facts, repaired)
+    )
 
 
 def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
@@ -302,6 +307,21 @@ def cuts_off_an_alternator(facts: Facts, repaired: Facts) -> bool:
         return False
     machines = [f"parts/{n}" for n in facts.design.of_kind(p.Alternator)]
     return bool(_feeding(machines, facts) - _feeding(machines, repaired))
+
+
+def grounds_a_magneto(facts: Facts, repaired: Facts) -> bool:
+    """Whether a magneto that fires in normal flight no longer does in a state that is not to silence it: its
+    function may rest on the other one then, and show nothing."""
+    if not facts.design.operation:
+        return False
+    magnetos = facts.design.of_kind(p.Magneto)
+    pairs = ((a, repaired.states.answer(a.state.name)) for a in facts.states.flight_answers() if magnetos)
+    return any(
+        before.healthy.hot[f"parts/{name}"] and not after.healthy.hot[f"parts/{name}"]
+        for before, after in pairs
+        for name in magnetos
+        if name not in before.state.silent
+    )
 
 
 def _feeding(machines: Iterable[str], facts: Facts) -> set[str]:
