@@ -52,7 +52,8 @@ def subjects_of(finding: Finding) -> frozenset[str]:
 class TrialOutcome:
     """What some repairs have cleared, what is seen only then, and what runs short then with the figures
     that it has then; ``changed`` are the identities of the findings that stay in other words, ``short``
-    what runs short only then, of rules that no finding asks about."""
+    what runs short only then, of rules that no finding asks about, ``unmoved`` those that ask for the
+    repair too and stay with it."""
 
     trials: tuple[TrialRepair, ...]
     gone: tuple[Finding, ...]
@@ -60,6 +61,7 @@ class TrialOutcome:
     solved: tuple[Finding, ...]
     changed: frozenset[str]
     short: tuple[Finding, ...] = ()
+    unmoved: tuple[Finding, ...] = ()
 
     @property
     def worth(self) -> tuple[int, int]:
@@ -122,7 +124,13 @@ def judged(
     names = (r.name for r in rules if r.consequence is Consequence.RUNS_SHORT and r.name not in known)
     _, short = cleared((), assessments(sorted(names), by_name, repaired, short_until), drawn)
     own = put_in(trials, design, facts.design)
-    return replace(result, short=tuple(f for f in short if own.isdisjoint(f.evidence.named | {f.subject})))
+    asked_too = [m for trial in trials for m in trial.members if m.rule in known]
+    righted, _ = cleared(asked_too, done, drawn)
+    return replace(
+        result,
+        short=tuple(f for f in short if own.isdisjoint(f.evidence.named | {f.subject})),
+        unmoved=tuple(m for m in asked_too if m not in righted),
+    )
 
 
 def not_asking(finding: Finding, trials: Sequence[TrialRepair]) -> bool:
