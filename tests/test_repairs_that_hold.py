@@ -14,7 +14,13 @@ from reviewer.model.review import Review
 from reviewer.reading import read_text
 from reviewer.rulebook.rewirings import coil_ends
 from reviewer.rulebook.trial_exchanges import coil_moved, rated
-from reviewer.rulebook.trial_judging import cuts_off_an_alternator, moves_the_loss, takes_a_switch_its_use
+from reviewer.rulebook.trial_judging import (
+    cuts_off_an_alternator,
+    grounds_a_magneto,
+    moves_the_loss,
+    takes_a_switch_its_use,
+    takes_something_away,
+)
 from reviewer.rulebook.trial_repairs import Change, parted
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
@@ -237,6 +243,20 @@ operation:
 def test_no_repair_takes_a_switch_its_use(moved: dict[str, dict[str, str]], dead: str, useless: bool) -> None:
     facts = Facts(read_text(MASTER.replace("DEAD", dead), "x"))
     assert takes_a_switch_its_use(facts, Facts(Change(moved).made_in(facts.as_written))) == useless
+
+
+@pytest.mark.parametrize(
+    ("end", "silent", "grounds"),
+    [
+        # past the switch the magneto is grounded in flight too; on a terminal without a wire it fires always
+        ("ground.key", "silent: [magneto]", True),
+        ("key.spare", "dead: []", False),
+    ],
+)
+def test_no_repair_grounds_a_magneto_in_flight(end: str, silent: str, grounds: bool) -> None:
+    facts = Facts(read_text(MASTER.replace("DEAD", silent), "x"))
+    repaired = Facts(Change({"G-1": {"key.lead": end}}).made_in(facts.as_written))
+    assert grounds_a_magneto(facts, repaired) == takes_something_away(facts, repaired) == grounds
 
 
 @pytest.mark.parametrize(("wire", "end", "cut"), [("D-1", "generator.output", True), ("F-1", "bus.F", False)])

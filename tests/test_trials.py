@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 import pytest
 
 from reviewer.analysis.facts import Facts
-from reviewer.model.review import Assessment, Breakdown, Finding, Gap, HazardClass
+from reviewer.model.review import Assessment, Breakdown, Finding, FindingEvidence, Gap, HazardClass
 from reviewer.reading import read_text
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
 from reviewer.rulebook.containment import Containment
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, cleared
 from reviewer.rulebook.trial_repairs import Change
+from reviewer.rulebook.trial_ways import repairs_to_try
 from reviewer.rulebook.trials import _RepairTrials
 from reviewer.rulebook.trials_at_once import MadeAtOnce
 from reviewer.session import review_facts
@@ -132,3 +134,20 @@ def test_what_shows_only_with_all_repairs_made_is_announced_with_the_one_that_cl
         trials.behind_all()
     assert [f.rule for f in trials.hidden["most"]] == ["new"] and not trials.hidden["little"]
     assert [broken.rule for broken in trials.broken] == ["fails"]
+
+
+@pytest.mark.parametrize("reversed_one", [True, False])
+def test_a_diode_is_turned_where_that_clears_what_asks_for_it_whatever_a_graver_finding_does(
+    reversed_one: bool,
+) -> None:
+    """The graver one may stand on another path too; it alone asks for no diode to be turned."""
+    facts = Facts(read_text(text(data_of("injected-auto-pump", "design")), "x"))
+    diode = "parts/charge-diode"
+    graver, own = (
+        replace(finding(rule, diode), evidence=FindingEvidence(changes=(f"{diode}/{what}",)))
+        for rule, what in (("graver", "isolation"), ("own", "duty"))
+    )
+    found = [graver, *([own] if reversed_one else [])]
+    asked = repairs_to_try(found, [f"{diode}/isolation"] * len(found), facts)
+    trials = [one for one in (a.make() for a in islice(asked, 2)) if one]
+    assert [m.rule for t in trials for m in t.members] == (["own", "graver"] if reversed_one else [])

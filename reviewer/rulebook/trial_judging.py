@@ -52,7 +52,8 @@ def subjects_of(finding: Finding) -> frozenset[str]:
 class TrialOutcome:
     """What some repairs have cleared, what is seen only then, and what runs short then with the figures
     that it has then; ``changed`` are the identities of the findings that stay in other words, ``short``
-    what runs short only then, of rules that no finding asks about."""
+    what runs short only then, of rules that no finding asks about, ``unmoved`` those that ask for the
+    repair too and stay with it."""
 
     trials: tuple[TrialRepair, ...]
     gone: tuple[Finding, ...]
@@ -60,6 +61,7 @@ class TrialOutcome:
     solved: tuple[Finding, ...]
     changed: frozenset[str]
     short: tuple[Finding, ...] = ()
+    unmoved: tuple[Finding, ...] = ()
 
     @property
     def worth(self) -> tuple[int, int]:
@@ -122,7 +124,13 @@ def judged(
     names = (r.name for r in rules if r.consequence is Consequence.RUNS_SHORT and r.name not in known)
     _, short = cleared((), assessments(sorted(names), by_name, repaired, short_until), drawn)
     own = put_in(trials, design, facts.design)
-    return replace(result, short=tuple(f for f in short if own.isdisjoint(f.evidence.named | {f.subject})))
+    asked_too = [m for trial in trials for m in trial.members if m.rule in known]
+    righted, _ = cleared(asked_too, done, drawn)
+    return replace(
+        result,
+        short=tuple(f for f in short if own.isdisjoint(f.evidence.named | {f.subject})),
+        unmoved=tuple(m for m in asked_too if m not in righted),
+    )
 
 
 def not_asking(finding: Finding, trials: Sequence[TrialRepair]) -> bool:
@@ -268,8 +276,13 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
 
 
 def takes_something_away(facts: Facts, repaired: Facts) -> bool:
-    """Whether a repair takes a switch its use or cuts an alternator off, whatever it is made for."""
-    return takes_a_switch_its_use(facts, repaired) or cuts_off_an_alternator(facts, repaired)
+    """Whether a repair takes a switch its use, cuts an alternator off or keeps a magneto from firing,
+    whatever it is made for."""
+    return (
+        takes_a_switch_its_use(facts, repaired)
+        or cuts_off_an_alternator(facts, repaired)
+        or grounds_a_magneto(facts, repaired)
+    )
 
 
 def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
@@ -302,6 +315,21 @@ def cuts_off_an_alternator(facts: Facts, repaired: Facts) -> bool:
         return False
     machines = [f"parts/{n}" for n in facts.design.of_kind(p.Alternator)]
     return bool(_feeding(machines, facts) - _feeding(machines, repaired))
+
+
+def grounds_a_magneto(facts: Facts, repaired: Facts) -> bool:
+    """Whether a magneto that fires in normal flight no longer does in a state that is not to silence it: its
+    function may rest on the other one then, and show nothing."""
+    if not facts.design.operation:
+        return False
+    magnetos = facts.design.of_kind(p.Magneto)
+    pairs = ((a, repaired.states.answer(a.state.name)) for a in facts.states.flight_answers() if magnetos)
+    return any(
+        before.healthy.hot[f"parts/{name}"] and not after.healthy.hot[f"parts/{name}"]
+        for before, after in pairs
+        for name in magnetos
+        if name not in before.state.silent
+    )
 
 
 def _feeding(machines: Iterable[str], facts: Facts) -> set[str]:

@@ -69,8 +69,11 @@ def _turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRep
         change = made.exchanged_poles(element, facts)
         return None if change is None else TrialRepair(repair, None, members, (change,))
     diode = isinstance(facts.design.parts.get(bare(element)), p.Diode) and element.startswith("parts/")
-    if diode and f"{element}/duty" in {change for m in members for change in m.evidence.changes}:
-        return TrialRepair(repair, None, members, (made.turned(bare(element), facts.design),))
+    asking = tuple(m for m in members if f"{element}/duty" in m.evidence.changes)
+    if diode and asking:  # another path may do as well what graver ones are about
+        others = tuple(m for m in members if m not in asking)
+        change = made.turned(bare(element), facts.design)
+        return TrialRepair(repair, None, (*asking, *others), (change,))
     return None
 
 

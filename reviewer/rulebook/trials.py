@@ -249,6 +249,7 @@ class _RepairTrials:
         self.words[trial.repair] = words or ""
         # what it alone does not join with anything, another repair may put right with more
         put_right = {finding.identity for finding in (*best.gone, *(trial.members if best.gone else ()))}
+        put_right -= {finding.identity for finding in best.unmoved}
         self.left = [finding for finding in self.left if finding.identity not in put_right]
         self.changed |= best.changed
 
