@@ -361,4 +361,19 @@ def test_a_line_that_leaves_a_sheet_is_named_with_the_sheet_on_which_it_ends() -
     assert marks > 10
 
 
+def test_what_is_joined_without_a_wire_is_one_line_with_a_name_of_its_own() -> None:
+    """A breaker plugged on a bar is joined to it once; the pieces of a bar are told from the bar, and from wires."""
+    design = read_design(ROOT / "tests" / "aircraft" / "twin-split-bus.design.yaml")
+    sheet = fitting_sheet(design, build_network(design))
+    plugged = [
+        (run.element, run.nodes, frozenset(map(id, (run.one, run.other))))
+        for run in sheet.runs
+        if run.element.startswith("parts/")
+    ]
+    assert len(set(plugged)) == len(plugged) > 10
+    names = {line.name for line in draw(sheet).lines}
+    assert {"left-bus bar", "pfd-a-breaker", "left-alternator-limiter", "power-bar", "L6"} <= names
+    assert "left-bus" not in names
+
+
 _ROWS = tuple((what, "") for what in ("registration or serial", "revision", "date", "drawn", "checked"))

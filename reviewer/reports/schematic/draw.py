@@ -15,7 +15,7 @@ from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.lettering import safe
 from reviewer.reports.schematic.part_names import more_room, part_words, taken
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
-from reviewer.reports.schematic.sheet import BOTTOM, TOP, DrawnSymbol, Port, Sheet
+from reviewer.reports.schematic.sheet import BOTTOM, TOP, DrawnRun, DrawnSymbol, Port, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
 from reviewer.reports.schematic.wire_labels import wire_labels
 
@@ -38,7 +38,7 @@ TITLE_LETTER = 7.6
 
 @dataclass(frozen=True)
 class DrawnLine:
-    """The points of a run, from end to end, with the number of its wire or the name of its part."""
+    """The points of a run, from end to end, with the number of its wire or what it joins without a wire."""
 
     name: str
     points: tuple[tuple[float, float], ...]
@@ -74,6 +74,13 @@ class Drawing:
 def draw(sheet: Sheet) -> Drawing:
     """Draws a sheet. The same sheet gives the same bytes."""
     return Artist(sheet, route(sheet)).drawing()
+
+
+def _line_name(run: DrawnRun) -> str:
+    """``W12``; without a wire ``main-bus bar`` between the pieces of a bar, else the part that is plugged."""
+    name = bare(run.element)
+    between = run.one.bar and run.one.element == run.other.element and not name.endswith("bar")
+    return f"{name} bar" if between else name
 
 
 class Artist:
@@ -149,7 +156,7 @@ class Artist:
         ]
         breaks = tuple(self.begins[row] - BETWEEN for row in self.sheet.breaks)
         lines = tuple(
-            DrawnLine(bare(path.run.element), tuple(points))
+            DrawnLine(_line_name(path.run), tuple(points))
             for path, points in zip(self.routed.paths, self.points, strict=True)
         )
         return Drawing("\n".join(body), self.width, self.height, breaks, tuple(self.begins), lines)

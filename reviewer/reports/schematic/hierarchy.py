@@ -220,7 +220,11 @@ class Hierarchy:
     def _plugged(self, symbol: DrawnSymbol, node: int, bus: DrawnSymbol) -> list[DrawnSymbol]:
         """Draws what a device that was met by its load is plugged on: a bus below it, or a run to it."""
         if bus in self.placed:
-            self._join(symbol, node, symbol.element, bus, node)
+            drawn = any(r.nodes == (node, node) and {r.one, r.other} == {symbol, bus} for r in self.runs)
+            if not drawn and not self._meet(
+                symbol, bus, node
+            ):  # met from several wires at its other terminal
+                self._join(symbol, node, symbol.element, bus, node)
             return []
         return [self._add_below(symbol, node, symbol.element, bus, node, -1)]
 
