@@ -15,6 +15,7 @@ from reviewer.analysis.paths.missing_returns import MissingReturn
 from reviewer.analysis.protection.fault_loops import Fault
 from reviewer.analysis.protection.starter_cables import Start
 from reviewer.analysis.sources.overvoltage import Beyond
+from reviewer.analysis.wiring.undervoltage import UndervoltageLoad
 from reviewer.model import parts
 from reviewer.model.quantity_words import at_least, at_most
 from reviewer.model.resolved_states import ResolvedState
@@ -160,6 +161,19 @@ def less_drain(battery: str, draw: Any, state: str, path: Sequence[str]) -> str:
     if draw.leaks:
         return f"Choose a diode for {name} with less leakage, or open a switch in series with it."
     return "Put the sense lead behind a switch or relay, or sense with a higher input resistance."
+
+
+def more_volts(low: UndervoltageLoad, converters: Sequence[str]) -> str:
+    """What to do about a load that is behind some converters (names), or wants more than what feeds it has
+    at its own terminals; "" for one that loses its volts on the way."""
+    if converters:
+        return f"Fit a converter of a higher rating as {converters[0]}, or take load off it."
+    if not low.beyond_source:
+        return ""
+    has = quantity(low.source_volts, "V", low.minimum)
+    fit = f"Fit a unit that works at {at_most(low.volts, 'V')}, or feed it from a source of more volts"
+    itself = f"itself has {has}" if low.figured is None else f"itself may have as little as {has}"
+    return f"No wire helps: {bare(low.source)} {itself}. {fit}."
 
 
 def without_holding_wires(relay: str, wires: Sequence[str]) -> str:

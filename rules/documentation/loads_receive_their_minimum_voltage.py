@@ -15,7 +15,7 @@ in no declared state is not assessed.
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -69,7 +69,7 @@ def judge(subject: Subject, facts: Facts):
             *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
         ),
         hazard=worst.hazard(facts.design),
-        remedy=f"Fit a converter of a higher rating as {behind[0]}, or take load off it." if behind else "",
+        remedy=remedy.more_volts(worst, behind),
     )
 
 

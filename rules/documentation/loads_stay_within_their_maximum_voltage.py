@@ -1,17 +1,18 @@
-"""No load has more than its maximum voltage in any state with nothing failed.
+"""No load or capacitor has more than its maximum voltage in any state with nothing failed.
 
 Why: the overvoltage trip guards against a failed regulator only. A unit of 12 V on a 24 V system,
-or a lamp that does not withstand the charging voltage, is destroyed with every part in order.
+or a lamp that does not withstand the charging voltage, is destroyed with every part in order. A
+capacitor of fewer volts than the bus vents and shorts it.
 
-How judged: the voltage across each powered load with a `maximum`, solved in each state without
-cranking. What nobody has measured of batteries, set point of the regulator and currents of loads is
-at the end that gives the highest voltage.
+How judged: the voltage across each powered load with a `maximum` and each capacitor with a
+`voltage`, solved in each state without cranking. What nobody has measured of batteries, set point
+of the regulator and currents of loads is at the end that gives the highest voltage.
 
-Not covered: a load without a `maximum`, which the rule on overvoltage asks for; a failed regulator
-and spikes.
+Not covered: a load or capacitor that does not say it, which the rule on overvoltage asks for; a
+failed regulator and spikes.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, at_least, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -23,6 +24,7 @@ REMEDY = (
     "Fit a unit that is rated for the voltage of the system, feed it by a converter, or set the "
     "regulator lower."
 )
+CAPACITOR = "Fit a capacitor of {} or more, and of more than the overvoltage trip lets through."
 
 
 def subjects(facts: Facts):
@@ -30,11 +32,13 @@ def subjects(facts: Facts):
         return []
     loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)}
     rated = [n for n, part in loads.items() if part.maximum is not None]
-    return [f"parts/{n}" for n in rated if facts.wires.fed_while_running(f"parts/{n}")]
+    fed = [f"parts/{n}" for n in rated if facts.wires.fed_while_running(f"parts/{n}")]
+    capacitors = facts.design.of_kind(parts.Capacitor) if facts.wires.steady else ()
+    return fed + [f"parts/{n}" for n in capacitors if facts.design.parts[n].voltage is not None]
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
+    name, capacitor = subject.name, isinstance(subject.part(facts.design), parts.Capacitor)
     high = [h for h in facts.wires.overvoltage_loads if h.load == subject.pointer]
     if not high:
         for flown in facts.wires.steady:
@@ -45,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
     yield Unmet(
         f"{name} has up to {quantity(worst.volts, 'V', worst.maximum)} in {worst.flown}; maximum "
         f"{quantity(worst.maximum, 'V')}.",
-        field="maximum",
+        field="voltage" if capacitor else "maximum",
         state=worst.flown.state,
         numbers=(
             ("highest voltage", quantity(worst.volts, "V")),
@@ -53,5 +57,6 @@ def judge(subject: Subject, facts: Facts):
             ("voltage with the figures of the file", quantity(worst.figured, "V")),
             *facts.wires.unmeasured(worst.flown),
         ),
-        hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
+        hazard=None if capacitor else facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
+        remedy=CAPACITOR.format(at_least(worst.volts, "V")) if capacitor else "",
     )

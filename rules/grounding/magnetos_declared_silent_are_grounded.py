@@ -17,6 +17,7 @@ HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a magneto is off only while its p-lead is grounded"),)
 REMEDY = "Ground the p-lead by the ignition switch to the case of its magneto, by a lead of its own."
+EXCHANGED = "Exchange the positions {1} and {2} of {0}: each grounds what the other must ground."
 
 
 def subjects(facts: Facts):
@@ -31,11 +32,14 @@ def judge(subject: Subject, facts: Facts):
     for hot in facts.detection.ungrounded_magnetos:
         if hot.magneto == name:
             first, *more = hot.states
+            exchanged = facts.detection.exchanged_positions(hot)
             turned = "the propeller is turned by hand" if hot.by_hand else "the engine turns"
             yield Unmet(
                 f"{name} is not grounded in {first}: it fires when {turned}.",
                 state=first,
                 numbers=(("also in", ", ".join(more)),) if more else (),
-                changes=(f"{subject.pointer}/ground",),
+                elements=(f"parts/{exchanged[0]}",) if exchanged else (),
+                changes=(f"parts/{exchanged[0]}/positions" if exchanged else f"{subject.pointer}/ground",),
                 hazard=HAZARD if hot.by_hand else HazardClass.MAJOR,
+                remedy=EXCHANGED.format(*exchanged) if exchanged else "",
             )

@@ -111,6 +111,11 @@ class Detection:
         """The magnetos that are not grounded in a state that declares them silent."""
         return tuple(hot_magnetos.hot_magnetos(self.states.answers()))
 
+    def exchanged_positions(self, hot: hot_magnetos.HotMagneto) -> tuple[str, str, str] | None:
+        """The switch and its two positions, one that of the first state, that exchanged ground every
+        magneto as the states declare; else None."""
+        return hot_magnetos.exchanged_positions(self.design, self.states.answers(), hot)
+
     def never_fires(self, magneto: str) -> tuple[str, tuple[str, ...]] | None:
         """The first state of normal flight in which a magneto, by name, is grounded with the engine
         running, and the path that grounds it, where it fires in none; else None."""

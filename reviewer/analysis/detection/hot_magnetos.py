@@ -6,14 +6,18 @@ turned, be it by hand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import replace
+from types import MappingProxyType
 
 from reviewer.analysis.conduction.circuit_paths import grounding_path
 from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
-from reviewer.model.design import Check
+from reviewer.model import parts as p
+from reviewer.model.design import Check, Design
 from reviewer.model.record import record
 
 
@@ -39,6 +43,42 @@ def hot_magnetos(answers: Sequence[StateAnswer]) -> Iterator[HotMagneto]:
         still = [a.state.name for a in hot if a.state.engine == "stopped"]
         turning = [a.state.name for a in hot if a.state.engine != "stopped"]
         yield HotMagneto(name, (*still, *turning), bool(still))
+
+
+def exchanged_positions(
+    design: Design, answers: Sequence[StateAnswer], hot: HotMagneto
+) -> tuple[str, str, str] | None:
+    """A switch moved by hand, and its two positions, that exchanged silence a magneto wherever it must be
+    silent: with them every magneto is grounded in all states that declare it silent and in no other in
+    which the engine runs, and as many loads have power. The first is that of the first state; else None."""
+    first = next(a for a in answers if a.state.name == hot.states[0])
+    for name in design.hand_switches:
+        own = first.state.switches.get(name, "")
+        for other in design.part(name, p.Switch).positions if own else ():
+            turned = {own: other, other: own}
+            if other != own and all(_right_with(design, a, name, turned) for a in answers):
+                return name, own, other
+    return None
+
+
+def _right_with(design: Design, answer: StateAnswer, switch: str, turned: Mapping[str, str]) -> bool:
+    """Whether the magnetos are grounded as a state asks, with positions of a switch ``turned``, and loads
+    have power as without."""
+    at, state = answer.state.switches.get(switch, ""), answer.state
+    if at not in turned:
+        solved = answer.healthy
+    else:
+        moved = MappingProxyType({**state.switches, switch: turned[at]})
+        solved = conduct(answer.network, replace(state, switches=moved))
+    magnetos = design.of_kind(p.Magneto)
+    silent = all(not solved.hot[f"parts/{m}"] for m in magnetos if m in state.silent)
+    fires = all(
+        solved.hot[f"parts/{m}"]
+        for m in magnetos
+        if state.engine == "running" and m not in state.silent and not state.is_off(m)
+    )
+    users = (c.element for c in answer.network.consumers)
+    return silent and fires and all(solved.powered[e] == answer.healthy.powered[e] for e in users)
 
 
 def never_fires(answers: Sequence[StateAnswer], magneto: str) -> tuple[str, tuple[str, ...]] | None:

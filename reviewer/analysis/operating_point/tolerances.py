@@ -133,6 +133,14 @@ class Spread:
         volts = self.own(self.points.across(load))
         return float(volts.min()), float(volts.max())
 
+    def between(self, one: str, other: str) -> tuple[float, float] | None:
+        """The lowest and the highest volts between two terminals, what is dead at 0; None where a corner
+        was not solved."""
+        if self.unsolved:
+            return None
+        apart = self.own(self._volts(one) - self._volts(other))
+        return float(apart.min()), float(apart.max())
+
     def at_load(self, load: str) -> Within | None:
         """Volts between the supply and the return of a load, or across a coil (its pointer), as a voltmeter
         reads them."""

@@ -7,7 +7,7 @@ the regulator, what an alternator gives at idle, what loads draw (see ``toleranc
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -34,7 +34,9 @@ class UndervoltageLoad:
     """A load with ``volts`` across it, below its ``minimum``; ``at_posts`` are the volts held at
     the batteries, None where they have their own; ``functions`` are those that all the loads of the
     state with undervoltage take together and that rest on it. ``figured`` are the volts with the
-    figures of the file, where these are enough and those at the worst are not; else None."""
+    figures of the file, where these are enough and those at the worst are not; else None.
+    ``source`` (a pointer) is what feeds it and has the most volts at its own terminals then,
+    ``source_volts``; "" and 0 where none of its own terminals do, as behind a converter."""
 
     load: str
     flown: Flown
@@ -44,6 +46,13 @@ class UndervoltageLoad:
     functions: tuple[str, ...]
     figured: float | None = None
     on_ground: bool = False
+    source: str = ""
+    source_volts: float = 0.0
+
+    @property
+    def beyond_source(self) -> bool:
+        """Whether it had too little at the very terminals of what feeds it."""
+        return bool(self.source) and self.source_volts < self.minimum - _ROUNDING_V
 
     def hazard(self, design: Design) -> HazardClass:
         """The gravest class among the functions lost; minor where none is, and on the ground, where
@@ -108,11 +117,7 @@ def low_at_worst(
     found: list[UndervoltageLoad] = []
     for flown, point in solved:
         spread, answer = points.spread(flown.state, phase=flown.phase), states.answer(flown.state)
-
-        def worst(load: str, spread: Spread = spread) -> float | None:
-            return None if (volts := spread.across(load)) is None else volts[0]
-
-        for load in _undervoltage_in(states.design, answer, point, flown, loads_of, None, worst):
+        for load in _undervoltage_in(states.design, answer, point, flown, loads_of, None, spread):
             figured = point.across[load.load]
             if figured >= load.minimum - _ROUNDING_V:
                 found.append(replace(load, figured=figured))
@@ -121,7 +126,7 @@ def low_at_worst(
 
 @record
 class OvervoltageLoad:
-    """A load with ``volts`` across it at the worst of what nobody has measured, above its
+    """A load or capacitor with ``volts`` across it at the worst of what nobody has measured, above its
     ``maximum``; ``figured`` with the figures of the file."""
 
     load: str
@@ -134,12 +139,17 @@ class OvervoltageLoad:
 def overvoltage_loads(
     states: States, points: OperatingPoints, solved: Iterable[tuple[Flown, OperatingPoint]]
 ) -> tuple[OvervoltageLoad, ...]:
-    """The powered loads that have more than they are rated for in some states with nothing failed.
-    Raises NotAssessable."""
+    """The powered loads and the capacitors that have more than they are rated for in some states with
+    nothing failed. Raises NotAssessable."""
     rated = {
         f"parts/{n}": most
         for n in states.design.of_kind(p.Consumer)
         if (most := states.design.part(n, p.Consumer).maximum) is not None
+    }
+    capacitors = {
+        n: most
+        for n in states.design.of_kind(p.Capacitor)
+        if (most := states.design.part(n, p.Capacitor).voltage) is not None
     }
     found: list[OvervoltageLoad] = []
     for flown, point in solved:
@@ -149,6 +159,12 @@ def overvoltage_loads(
             volts = spread.across(element) if powered[element] and element in point.across else None
             if volts is not None and volts[1] > most + _ROUNDING_V:
                 found.append(OvervoltageLoad(element, flown, volts[1], point.across[element], most))
+        for name, most in capacitors.items():
+            ends = f"{name}.positive", f"{name}.negative"
+            volts = spread.between(*ends)
+            if volts is not None and volts[1] > most + _ROUNDING_V:
+                figured = point.volts.get(ends[0], 0.0) - point.volts.get(ends[1], 0.0)
+                found.append(OvervoltageLoad(f"parts/{name}", flown, volts[1], figured, most))
     return tuple(found)
 
 
@@ -159,10 +175,10 @@ def _undervoltage_in(
     flown: Flown,
     loads_of: Mapping[str, tuple[str, ...]],
     at_posts: float | None = None,
-    worst: Callable[[str], float | None] | None = None,
+    spread: Spread | None = None,
 ) -> tuple[UndervoltageLoad, ...]:
-    """The loads of one point that have less than their minimum, by their ``worst`` volts where it gives
-    these. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
+    """The loads of one point that have less than their minimum, in the worst of its ``spread`` where that
+    is given. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
     low: dict[str, tuple[float, float]] = {}
     for element, figured in point.across.items():
         part = design.parts[bare(element)]
@@ -172,7 +188,8 @@ def _undervoltage_in(
             and getattr(part, "type", None) != "starter"
         )
         if works and part.minimum is not None:
-            volts = figured if worst is None else worst(element)
+            within = (figured, figured) if spread is None else spread.across(element)
+            volts = None if within is None else within[0]
             if volts is not None and volts < part.minimum - _ROUNDING_V:
                 low[element] = (volts, part.minimum)
     if not low:
@@ -188,10 +205,30 @@ def _undervoltage_in(
             least,
             at_posts,
             tuple(f for f in lost if bare(element) in loads_of[f]),
-            on_ground=answer.state.use == "ground",
+            None,
+            answer.state.use == "ground",
+            *_source_of(answer, point, spread, element),
         )
         for element, (volts, least) in low.items()
     )
+
+
+def _source_of(
+    answer: StateAnswer, point: OperatingPoint, spread: Spread | None, load: str
+) -> tuple[str, float]:
+    """Of the sources that feed a load the one with the most volts across it where the load has the least,
+    and these; "" and 0 for none."""
+    user = next(c for c in answer.network.consumers if c.element == load)
+    feeding = {source for node in user.plus for source in answer.fed_by(node)}
+    volts: dict[str, float] = {}
+    for source in (s for s in answer.network.sources if s.element in feeding):
+        plus, minus = (answer.network.names[node] for node in (source.positive, source.negative))
+        if spread is None:
+            volts[source.element] = point.volts[plus] - point.volts[minus]
+        else:
+            at = int(spread.own(spread.points.across(load)).argmin())
+            volts[source.element] = float(spread.own(spread.points.across(source.element))[at])
+    return max(volts.items(), key=lambda one: one[1], default=("", 0.0))
 
 
 def keeps_all_buses(design: Design, network: Network, dispatch: StateAnswer, other: StateAnswer) -> bool:
