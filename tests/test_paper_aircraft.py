@@ -128,7 +128,9 @@ def test_page_brief_and_csv_have_the_minutes_of_the_load_analysis(path: Path, tm
         lasts = next(row["value"] for row in own if row["quantity"] == "endurance")
         words = f"lost after {clock(float(lasts))};" if lasts else "not lost;"
         assert words in told, name
-        assert f"{name} (" in said["brief"] and words in said["brief"], name
+        assert words in said["brief"] or (path != PATH and f"{name} (" not in said["brief"]), (
+            name
+        )  # two sheets
         for row in own:
             if row["quantity"] == "function lost without it":
                 ends = f"lost after {clock(float(row['value']))}" if row["value"] else "not lost"

@@ -7,7 +7,7 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 from reviewer.rulebook.change_words import change_words
-from reviewer.rulebook.source_joints import _diode, kept_apart
+from reviewer.rulebook.source_joints import kept_apart, with_diode
 from reviewer.rulebook.trial_judging import _cuts_off_a_main_battery
 
 #: a reserve on the bus by a fuse and no diode, with an ignition that a switch moves to it
@@ -98,7 +98,7 @@ def test_a_reserve_with_loads_of_its_own_is_charged_on_by_a_diode_in_the_tie(
 def test_a_trial_that_cuts_the_starting_battery_off_is_no_repair(wire: str, end: str, cut: bool) -> None:
     facts = drawn()
     ends = facts.design.wires[wire]
-    change = _diode(facts.design, wire, ends.to if end == ends.from_ else ends.from_, end)
+    change = with_diode(facts.design, wire, ends.to if end == ends.from_ else ends.from_, end)
     assert _cuts_off_a_main_battery(facts, Facts(change.made_in(facts.design))) is cut
 
 
@@ -107,5 +107,5 @@ def test_a_starting_battery_that_feeds_nothing_but_the_starter_is_cut_off() -> N
         ('s1: "bus', 's1: "contactor.load'), ("contactor.load > bus", "contactor.load > stud > bus")
     )
     lead = facts.design.wires["b2-2"]
-    change = _diode(facts.design, "b2-2", lead.to, lead.from_)
+    change = with_diode(facts.design, "b2-2", lead.to, lead.from_)
     assert _cuts_off_a_main_battery(facts, Facts(change.made_in(facts.design)))

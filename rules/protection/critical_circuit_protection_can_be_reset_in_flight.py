@@ -4,7 +4,7 @@ Why: a fuse at the firewall that opens once, without a lasting fault, disables a
 end of the flight.
 
 How judged: each breaker, fuse and current limiter that loses a load of a function of hazardous or
-catastrophic loss, in any normal flight state, must be a breaker accessible in flight, or a fuse
+catastrophic loss in any normal flight state. It must be a breaker accessible in flight, or a fuse
 accessible in flight with a spare of its rating. Else such a one downstream must open before it by
 their ratings (1.5 times; fuse above breaker, twice). A load that keeps working on another feed does
 not need it. Nor do the loads of a function that continues in that state without any electrical

@@ -1,12 +1,12 @@
 """No single failure stops every alternator through its excitation or control.
 
-Why: a second alternator is carried for the loss of the first. Where both fields hang on one bus,
+Why: a second alternator is carried for the loss of the first. Where both fields are on one bus,
 switch, breaker or ground, its failure stops both, though a sound output is left.
 
 How judged: aircraft with two or more alternators that work at once in normal flight, or of which a
 declared action starts another. Each single failure is simulated, stuck relays and a regulator
 failed full on included. A finding is a failure after which none supplies a load or charges a
-battery, at once or after one declared action, and after which one would still feed a load if it
+battery, at once or after one declared action. One of them must still be able to feed a load, if it
 were excited and the relays in its own output stood as before. A common bus or ground whose loss
 takes the outputs themselves is none. Minor where what it would feed belongs to no function of major
 or graver loss.
