@@ -937,6 +937,7 @@ UNANNOUNCED = {
         *((_DROP, f"parts/{load}") for load in ("ignition-b", "injection-b", "pump-b", "standby-attitude")),
         *((_PEAK, f"parts/{load}") for load in ("ignition-b", "pump-b")),
         ("latent-failures-cause-no-loss-with-one-more-failure", "parts/pump-a-breaker"),
+        ("loss-of-each-source-is-indicated", "parts/main-battery"),
     },
     "changeover-that-ties": {
         ("batteries-are-charged-in-flight", "parts/reserve-battery"),
