@@ -205,7 +205,7 @@ def test_what_one_design_lacks_is_told_apart_from_what_was_not_solved(tmp_path: 
             replace(old, readings=readings, moves=moves), replace(new, moves={action: 2})
         )
         cells = {(group, what): one for group, what, one, _ in rows}
-        return cells[f"readings in {state}", name], cells["crew actions", action]
+        return cells[f"readings in {state}", name], cells["moves of the crew in each action", action]
 
     assert told({}, {}) == ("no such state", "no such action")
     assert told({state: None}, {action: 2}) == ("not solved", "2")

@@ -235,26 +235,23 @@ class Detection:
 
     @cached_property
     def source_loss_indications(self) -> Mapping[str, alarms.SourceLossIndication | None]:
-        """For each battery and alternator, the first thing that shows its loss in a state of normal
-        flight or on the ground, or in one of a check.
+        """For each battery and alternator, the first thing that shows its loss in a declared state.
 
-        The states of checks and of flight come first; abnormal ones are none of them: who is there
-        for another reason does not look for a lost source. None where nothing shows it.
+        The states of checks and of flight come first. None where nothing shows it.
         """
-        flown = {a.state.name for a in (self.normal, *self.phase_answers, *self.states.flight_answers())}
-        answers = tuple(self.states_that_indicate.values())
+        flown = {a.state.name for a in (self.normal, *self.phase_answers)}
+        order = {
+            a.state.name: a
+            for a in (
+                self.normal,
+                *(a for _, a in self.check_answers),
+                *self.phase_answers,
+                *self.states.answers(),
+            )
+        }
         return alarms.source_loss_indications(
-            self.network, self.meters, answers, flown, self.check_answers, self.limits
+            self.network, self.meters, tuple(order.values()), flown, self.check_answers, self.limits
         )
-
-    @cached_property
-    def states_that_indicate(self) -> Mapping[str, StateAnswer]:
-        """The states in which the loss of a source may show, by name: the normal one, those of checks,
-        of flight, and on the ground."""
-        checked = (a for _, a in self.check_answers)
-        ground = (a for a in self.states.answers() if a.state.use == "ground")
-        order = (self.normal, *checked, *self.phase_answers, *self.states.flight_answers(), *ground)
-        return {a.state.name: a for a in order}
 
     def undetected_opens(self, monitor: str, silent: bool) -> tuple[str, ...]:
         """Elements of the sense leads of a monitor whose opening nobody notices."""
