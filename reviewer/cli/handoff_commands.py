@@ -160,7 +160,7 @@ def compare(
     First the verdict: single points of failure, minutes, feeds and causes that are gone and new.
     Then both designs side by side in figures; findings and missing data that are new, gone or
     changed; what differs in behaviour, even where no finding does; and the parts and wires that
-    differ. What only has another name is told as renamed.
+    differ. What differs only in its name is listed as renamed.
     """
     from reviewer.questions.compare import compare as compared
     from reviewer.reading import names_of
