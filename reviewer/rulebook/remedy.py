@@ -11,6 +11,7 @@ from typing import Any
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.detection.new_checks import NewCheck
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.paths.missing_returns import MissingReturn
 from reviewer.analysis.protection.fault_loops import Fault
 from reviewer.analysis.protection.starter_cables import Start
@@ -98,6 +99,29 @@ def lower_trip(beyond: Sequence[Beyond], trips: bool, idle: bool, facts: Facts) 
     least = [f"{at_least(b.volts, 'V')} or more" if not below else "for more than the trip" for b in weak]
     higher = few([f"{bare(b.element)} rated {volts}" for b, volts in zip(weak, least, strict=True)])
     return f"{below}, and {higher}." if below else f"Fit {higher}."
+
+
+def capacitor(element: str, volts: float, facts: Facts) -> str:
+    """The voltage of a capacitor (a pointer) that has so many volts with nothing failed and too few for
+    them: what it has until the overvoltage protection trips, where the file tells that."""
+    operated = facts.design.operation is not None
+    machines = [m for m in facts.sources.at_work if _powers(m, element, facts)] if operated else []
+    try:
+        ends = {machine: facts.sources.ceiling(machine) for machine in machines}
+        beyond = [b for m, end in ends.items() for b in facts.sources.beyond(m, end)]
+    except NotAssessable:
+        return f"{_capacitor(volts)}, and of more than the overvoltage trip lets through."
+    if not all(end.sensed for end in ends.values()):
+        return f"{_capacitor(volts)}, and overvoltage protection that trips below its voltage."
+    return f"{_capacitor(max([volts, *(b.volts for b in beyond if b.element == element)]))}."
+
+
+def _capacitor(volts: float) -> str:
+    return f"Fit a capacitor of {at_least(volts, 'V')} or more"
+
+
+def _powers(machine: str, element: str, facts: Facts) -> bool:
+    return any(element in own.rated for own in facts.sources.exposed(machine).values())
 
 
 def switches_left(function: str, dark: Sequence[str], state: ResolvedState, facts: Facts) -> str:

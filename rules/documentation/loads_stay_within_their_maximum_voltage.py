@@ -12,7 +12,7 @@ Not covered: a load or capacitor that does not say it, which the rule on overvol
 failed regulator and spikes.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, at_least, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -24,7 +24,6 @@ REMEDY = (
     "Fit a unit that is rated for the voltage of the system, feed it by a converter, or set the "
     "regulator lower."
 )
-CAPACITOR = "Fit a capacitor of {} or more, and of more than the overvoltage trip lets through."
 
 
 def subjects(facts: Facts):
@@ -58,5 +57,5 @@ def judge(subject: Subject, facts: Facts):
             *facts.wires.unmeasured(worst.flown),
         ),
         hazard=None if capacitor else facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
-        remedy=CAPACITOR.format(at_least(worst.volts, "V")) if capacitor else "",
+        remedy=remedy.capacitor(subject.pointer, worst.volts, facts) if capacitor else "",
     )
