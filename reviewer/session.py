@@ -95,7 +95,22 @@ def reviewed_file(
 
     Raises as :func:`review_file` does.
     """
-    return _reviewed(read_file(path), rules, progress, announce, trials=False)
+    return reviewed_facts(facts_of(path), path, rules, progress, announce)
+
+
+def reviewed_facts(
+    facts: Facts,
+    path: Path,
+    rules: Sequence[Rule] | None = None,
+    progress: Progress | None = None,
+    announce: Announce | None = None,
+) -> tuple[Facts, Review]:
+    """Facts that were read already from a path, and their review, estimates taken as written.
+
+    Raises RuleNotLoadable.
+    """
+    _announced(facts, announce, trials=False)
+    return facts, review_facts(facts, path, rules, progress, trials=False)
 
 
 def questions_about(
@@ -123,10 +138,14 @@ def _reviewed(
     trials: bool,
 ) -> tuple[Facts, Review]:
     facts = Facts(design_of(file))
+    _announced(facts, announce, trials)
+    return facts, review_facts(facts, file.path, rules, progress, trials)
+
+
+def _announced(facts: Facts, announce: Announce | None, trials: bool) -> None:
     seconds = seconds_expected(facts.design, trials)
     if announce and seconds > LONG:
         announce(seconds)
-    return facts, review_facts(facts, file.path, rules, progress, trials)
 
 
 def review_facts(

@@ -81,6 +81,16 @@ def test_what_cannot_be_read_is_told_and_nothing_is_written(
     assert {p.name for p in bench.iterdir()} == before
 
 
+def test_compare_tells_the_mistakes_of_both_files(bench: Path) -> None:
+    (bench / "torn.yaml").write_text("format: 1\nparts: {\n", encoding="utf-8")
+    done = run("compare", "broken.yaml", "torn.yaml", cwd=bench)
+    assert done.returncode == 2 and done.stdout == ""
+    told = done.stderr.splitlines()
+    assert told[0].startswith("broken.yaml") and any(line.startswith("torn.yaml") for line in told)
+    twice = run("compare", "torn.yaml", "./torn.yaml", cwd=bench).stderr
+    assert twice.count("torn.yaml") == run("review", "torn.yaml", cwd=bench).stderr.count("torn.yaml")
+
+
 @pytest.mark.parametrize(
     "command",
     [

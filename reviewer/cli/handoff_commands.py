@@ -24,16 +24,19 @@ from reviewer.cli.output import (
     Progress,
     answer,
     fail,
+    problems_of,
     rules_of,
     rules_print_aside,
     save,
     say,
+    tell,
     trials_option,
     unreadable,
     with_rules_from,
 )
 
 if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
     from reviewer.reports.handoff.solved import SolvedDesign
     from reviewer.rulebook.rule import Rule
     from reviewer.session import Announce
@@ -166,14 +169,15 @@ def compare(
     from reviewer.reading import names_of
     from reviewer.reports.compare.table import comparison_json, comparison_sarif
     from reviewer.reports.compare.text import comparison_text
-    from reviewer.session import reviewed_file
+    from reviewer.session import reviewed_facts
 
     rules = rules_of(rules_from)
-    old_facts, before = _read(old, rules, reviewed_file)
-    if os.path.realpath(new) == os.path.realpath(old):
+    one, two = _readable(old, new)
+    old_facts, before = _read(old, rules, partial(reviewed_facts, one))
+    if two is one:
         new_facts, after = old_facts, before
     else:
-        new_facts, after = _read(new, rules, reviewed_file)
+        new_facts, after = _read(new, rules, partial(reviewed_facts, two))
     names = names_of([old, new])
     before, after = replace(before, file=names[0]), replace(after, file=names[1])
     comparison = compared(before, old_facts, after, new_facts)
@@ -190,6 +194,25 @@ def compare(
     if before.breakdowns or after.breakdowns:
         context.exit(BROKEN)
     context.exit(FINDINGS if comparison.worse else NOTHING)
+
+
+def _readable(old: Path, new: Path) -> tuple[Facts, Facts]:
+    """The facts of two files, the same ones where both are one file; mistakes of either end the command."""
+    from reviewer.reading import Unreadable
+    from reviewer.session import facts_of
+
+    found: dict[str, Facts] = {}
+    mistakes: dict[str, str] = {}
+    for path in (old, new):
+        if (place := os.path.realpath(path)) not in {*found, *mistakes}:
+            try:
+                found[place] = facts_of(path)
+            except Unreadable as error:
+                mistakes[place] = problems_of(error)
+    if mistakes:
+        tell("".join(mistakes.values()))
+        raise click.exceptions.Exit(UNREADABLE)
+    return found[os.path.realpath(old)], found[os.path.realpath(new)]
 
 
 def _solved(file: Path, folders: tuple[Path, ...], trials: bool) -> SolvedDesign:

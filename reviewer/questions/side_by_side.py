@@ -113,8 +113,9 @@ def _lasting_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...]]]:
     for points in facts.failures.single_points.values():
         for point in points:
             if point.state == normal:
-                found[point.function] += map(bare, (point.element, *point.equivalent, *point.series))
-    yield from ((function, tuple(sorted(set(names)))) for function, names in found.items())
+                found[point.function] += (point.element, *point.equivalent, *point.series)
+    # parts before wires, as pointers sort
+    yield from ((function, tuple(map(bare, sorted(set(names))))) for function, names in found.items())
 
 
 def _endurance(facts: Facts) -> Iterator[tuple[str, float | None]]:

@@ -15,8 +15,10 @@ from reviewer.reports.layout import lines_of
 from reviewer.reports.review.fitted import fitted
 from reviewer.reports.wording import counted, shown
 
-#: names in one line, and lines of one kind, at most
-_NAMES, _LINES = 10, 5
+#: names in one line, names of lesser weight in one, and lines of one kind, at most
+_NAMES, _FEW, _LINES = 10, 5, 5
+#: sentences about buses and loads that are fed differently
+_FED = 3
 #: causes with a line of their own, and the letters of the sentence of one
 _CAUSES, _ROOM = 6, 74
 
@@ -44,21 +46,37 @@ def _sentences(c: Comparison) -> Iterator[str]:
     for change, states in by_state([f for f in b.feeds if f.what == "magneto"]):
         yield f"Magneto {shown(change.name)}: {change.before} -> {change.after} (in {_names(states)})."
     yield from _single_points(*c.alternatives)
-    for group, name, was, now in endurance_rows(*c.alternatives, ENDURANCE_S):
-        if was != now:
-            yield f"{group.capitalize()}, {shown(name)}: {was} -> {now}."
-    fed = by_state([f for f in b.feeds if f.what in ("bus", "load")])
-    for change, states in fed[:_LINES]:
-        yield f"{shown(change.name)}: {shown(change.before)} -> {shown(change.after)} (in {_names(states)})."
-    if len(fed) > _LINES:
-        others = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
-        yield f"{others} fed differently; all are listed below."
+    yield from _minutes(c)
+    yield from _feeds(by_state([f for f in b.feeds if f.what in ("bus", "load")]))
     kinds = (("gone", c.causes_gone), ("new", c.causes_new), ("with new findings", c.causes_grown))
     for word, found in kinds:
         for cause in found[:_CAUSES]:
             yield f"Cause {word}, {cause.hazard.word}: {fitted(shown(cause.sentence), _ROOM, 1, 0)[0]}"
         if (more := len(found) - _CAUSES) > 0:
             yield counted(more, "more cause") + f" {word}."
+
+
+def _minutes(c: Comparison) -> Iterator[str]:
+    """Functions and batteries of which the same minutes are said stand in one sentence."""
+    same: dict[tuple[str, str, str], list[str]] = {}
+    for group, name, was, now in endurance_rows(*c.alternatives, ENDURANCE_S):
+        if was != now:
+            same.setdefault((group, was, now), []).append(name)
+    for (group, was, now), names in same.items():
+        yield f"{group.capitalize()}, {_names(names)}: {was} -> {now}."
+
+
+def _feeds(fed: Sequence[tuple[Changed, list[str]]]) -> Iterator[str]:
+    """Buses and loads that are fed differently in the same way and states stand in one sentence."""
+    same: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+    for change, states in fed:
+        same.setdefault((change.before, change.after, tuple(states)), []).append(change.name)
+    for (before, after, in_states), names in [*same.items()][:_FED]:
+        in_few = _names(in_states, _FEW)
+        yield f"{_names(names, _FEW)}: {shown(before)} -> {shown(after)} (in {in_few})."
+    if left := sum(map(len, [*same.values()][_FED:])):
+        others = counted(left, "more bus or load", "more buses and loads")
+        yield f"{others} fed differently; all are listed below."
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
@@ -70,7 +88,7 @@ def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
     one, two = old.lasting_points, new.lasting_points
     yield from _gone_and_new(grave, one, two, ", not recoverable in flight")
     yield from _gone_and_new(grave, _recovered(old), _recovered(new), " until the crew acts")
-    of_major = [*_gone_and_new(major, old.single_points, new.single_points)]
+    of_major = [*_gone_and_new(major, old.single_points, new.single_points, most=_FEW)]
     named = [*grave, *(major if len(of_major) <= _LINES else ())]
     yield from of_major if len(of_major) <= _LINES else ()
     for function in (*grave, *major):
@@ -99,6 +117,7 @@ def _gone_and_new(
     old: Mapping[str, tuple[str, ...] | None],
     new: Mapping[str, tuple[str, ...] | None],
     how: str = "",
+    most: int = _NAMES,
 ) -> Iterator[str]:
     """Functions that lose the same ones stand in one line."""
     for word, one, two in (("gone", new, old), ("new", old, new)):
@@ -108,7 +127,8 @@ def _gone_and_new(
             if fewer := tuple(name for name in after if name not in before):
                 lost.setdefault(fewer, []).append(shown(function))
         for fewer, those in lost.items():
-            yield f"Single points of failure {word}, loss of {' and of '.join(those)}{how}: {_names(fewer)}."
+            lost_are = " and of ".join(those)
+            yield f"Single points of failure {word}, loss of {lost_are}{how}: {_names(fewer, most)}."
 
 
 def _by_class(gone: Sequence[Finding], new: Sequence[Finding]) -> str:
@@ -119,9 +139,9 @@ def _by_class(gone: Sequence[Finding], new: Sequence[Finding]) -> str:
     return ", ".join(said)
 
 
-def _names(names: Sequence[str]) -> str:
-    more = f" and {len(names) - _NAMES} more" if len(names) > _NAMES else ""
-    return ", ".join(map(shown, names[:_NAMES])) + more
+def _names(names: Sequence[str], most: int = _NAMES) -> str:
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(map(shown, names[:most])) + more
 
 
 def by_state(changes: Sequence[Changed]) -> list[tuple[Changed, list[str]]]:
