@@ -9,17 +9,19 @@ or abnormal state sets. A source met before any circuit protection energises tha
 Up to 6 in (0.1524 m) of such conductor from a terminal, bus or exempt cable to the first circuit
 protection is accepted. That does not hold, at any length, for a wire that leads to a load with no
 protection before it. Nor does it for one of unknown length that leads so to another source, as an
-alternator lead. An alternator, charger or converter limits itself. Its wire needs no protection at
-that end if it is rated for the current at which it does, or without one for its rating. Exempt: the
-power cables of the starting circuit, from the battery through contactors, relays, battery switches,
-shunts, connectors, studs and current limiters to the starter. So are those from an external power
-socket behind its contactor, also to the bar that feeds the starter. A battery cable, with the
+alternator lead, to a coil or to a field. The length is asked of a jumper between terminals of one
+part, and of a battery's own cable that external power feeds. An alternator, charger or converter
+limits itself. Its wire needs no protection at that end if it is rated for the current at which it
+does, or without one for its rating. Exempt: the power cables of the starting circuit, from the
+battery through contactors, relays, battery switches, shunts, connectors, studs and current limiters
+to the starter. So are those from an external power socket behind its contactor, also to the bar
+that feeds the starter. A battery cable, with the
 shunts, connectors and studs in it, is exempt as far as the first contactor's main contact or
 another battery in series. Nothing else that feeds a bus, a coil or a switch is exempt, nor a relay
 that starts nothing, nor a thinner wire in parallel with such a cable. Coil returns switched to
 ground are not energised. Without an `operation` a finding is what no position of the switches
 changes. A battery or external power can energise the wire, and there is no circuit protection up to
-a load or another source.
+a load, coil, field or another source.
 
 Not covered: whether the protection at the other end fits the wire (reported when this end is
 protected), and wires inside a unit.

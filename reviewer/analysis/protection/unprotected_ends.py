@@ -1,12 +1,13 @@
 """Ends at which a source energises a wire with no circuit protection, and what it leads to so.
 
 In the declared states by what feeds each end. A file without an operation shows by its drawing alone
-what no position of a switch changes: no circuit protection between a source and a load or other source.
+what no position of a switch changes: no circuit protection between a source and a load, coil, field
+or other source.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed, unlimited_sources
@@ -26,8 +27,8 @@ class EnergisedEnd:
     """An end at which ``sources`` energise a wire with more than it may carry.
 
     ``users`` are the loads and instruments that it leads to with no protective device before them,
-    else other sources. All are names. ``path`` leads from a source to the end, pointers, where no
-    declared state does.
+    else other sources, else ``the coil of`` a relay and ``the field of`` an alternator. All are
+    names. ``path`` leads from a source to the end, pointers, where no declared state does.
     """
 
     feed: EndFeed
@@ -55,7 +56,9 @@ def unprotected_end(
         loads, others = users_behind(design, network, terminals, feed.wire, feed.end) if sources else ((), ())
         if not sources or (not loads and feed.run_m is not None and not exceeds(feed.run_m, STUB_M)):
             continue
-        others = tuple(n for n in others if f"parts/{n}" not in feed.sources)
+        others = tuple(n for n in others if not _of_the_source(design, n, feed.sources))
+        if not loads and not others and feed.run_m is None:
+            others = tuple(inputs_behind(design, network, feed.wire, feed.end))
         short = length is not None and not exceeds(length, STUB_M)
         if not loads and feed.run_m is None and (short or (length is None and not others)):
             unknown = bare(feed.wire)
@@ -76,19 +79,86 @@ def users_behind(
     Nothing where a protective device may follow in some position of switches and relays: the wire
     may be a stub. A wire that no device follows before its load is none, whatever its length.
     """
-    spec = design.wires[bare(wire)]
-
-    def passes(link: Link, leaving: bool) -> bool:
-        return link.element != wire and _unprotected(link) and anything_along(link, leaving)
-
-    far = network.node(spec.to if end == spec.from_ else spec.from_)
-    behind = reachable(network, [far], passes)
-    if any({network.links[i].a, network.links[i].b} & behind for i in network.protectors):
-        return (), ()
+    behind = _behind(design, network, wire, end)
     return (
         tuple(n for n in design.parts if behind & terminals.get(n, set())),
         tuple(bare(s.element) for s in network.sources if s.positive in behind),
     )
+
+
+def inputs_behind(design: Design, network: Network, wire: str, end: str) -> Mapping[str, frozenset[int]]:
+    """``the coil of`` a relay or ``the field of`` an alternator that a wire (its pointer) leads to from an
+    end, with its nodes.
+
+    Nothing where a protective device may follow. Not the coil of a part at which the wire begins, or
+    that has to be passed on the way, where no switch is between: that is a jumper on this part.
+    """
+    behind = _behind(design, network, wire, end)
+    found = {}
+    for what, name, nodes in _inputs(network):
+        if not nodes & behind or nodes & _jumpered(design, network, wire, end, name):
+            continue
+        if nodes & _behind(design, network, wire, end, f"parts/{name}"):
+            found[f"the {what} of {name}"] = nodes
+    return found
+
+
+def _inputs(network: Network) -> Iterable[tuple[str, str, frozenset[int]]]:
+    for coil in network.coils:
+        ends = frozenset((*coil.plus, *(coil.minus if coil.either_way else ())))
+        # a coil at a contact of its own relay is on the cable of that contact
+        joined = {
+            n for n in ends for i, _, _ in network.around[n] if network.links[i].element == coil.element
+        }
+        yield "coil", bare(coil.element), ends - joined
+    for source in network.sources:
+        if source.field is not None:
+            yield "field", bare(source.element), frozenset((source.field,))
+
+
+def _behind(design: Design, network: Network, wire: str, end: str, without: str = "") -> set[int]:
+    """The nodes that a wire leads to from an end, not by an element; none where a protective device may
+    follow."""
+
+    def passes(link: Link, leaving: bool) -> bool:
+        return link.element not in (wire, without) and _unprotected(link) and anything_along(link, leaving)
+
+    behind = reachable(network, [_far(design, network, wire, end)], passes)
+    if any({network.links[i].a, network.links[i].b} & behind for i in network.protectors):
+        return set()
+    return behind
+
+
+def _jumpered(design: Design, network: Network, wire: str, end: str, part: str) -> set[int]:
+    """The nodes that a wire leads to by wires and diodes alone, where it begins at a part (a name) or at a
+    diode on it."""
+    beside = end.partition(".")[0]
+    near = {beside}
+    if isinstance(design.parts[beside], p.Diode):
+        others = (w for n, w in design.wires.items() if n != bare(wire) and beside in w.joined_parts)
+        near.update(name for w in others for name in w.joined_parts)
+    if part not in near:
+        return set()
+
+    def passes(link: Link, leaving: bool) -> bool:
+        still = link.element.startswith("wires/") or isinstance(design.parts[bare(link.element)], p.Diode)
+        return link.element != wire and still and _unprotected(link) and anything_along(link, leaving)
+
+    return reachable(network, [_far(design, network, wire, end)], passes)
+
+
+def _far(design: Design, network: Network, wire: str, end: str) -> int:
+    spec = design.wires[bare(wire)]
+    return network.node(spec.to if end == spec.from_ else spec.from_)
+
+
+def _of_the_source(design: Design, name: str, sources: Sequence[str]) -> bool:
+    """Whether a source that a wire leads to is one that energises it, or one of a battery and an external
+    power socket between which it may be a short cable."""
+    if f"parts/{name}" in sources:
+        return True
+    between = {type(design.parts[n]) for n in (name, *map(bare, sources))}
+    return between == {p.Battery, p.ExternalPower}
 
 
 def load_terminals(design: Design, network: Network) -> LoadTerminals:
@@ -141,9 +211,17 @@ def _shown(
 ) -> EnergisedEnd | None:
     """An end of a wire that a source reaches by some links, if every user behind it shows it so."""
     loads, others = users_behind(design, network, terminals, wire, end)
-    users = loads or tuple(n for n in others if n not in map(bare, (source.element, *source.string)))
     positives = {bare(s.element): {s.positive} for s in network.sources}
-    goals = {node for n in users for node in (terminals if loads else positives)[n]}
+    own = (source.element, *source.string)
+    ways: Mapping[str, Collection[int]] = (
+        {n: terminals[n] for n in loads}
+        or {n: positives[n] for n in others if not _of_the_source(design, n, own)}
+        or inputs_behind(design, network, wire, end)
+    )
+    users, goals = tuple(ways), {node for nodes in ways.values() for node in nodes}
+    length = design.wires[bare(wire)].length
+    if not loads and length is not None and not exceeds(length, STUB_M):
+        return None
     down = shortest(network.node(far), goals, _onward(network, wire, anything_along))
     if down is None:
         return None
