@@ -28,6 +28,8 @@ _TEXT = re.compile(
     r"\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$"
 )
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
+#: a gauge with its unit before the number: `AWG 20`, `#20`
+_TURNED = re.compile(r"^\s*(?:AWG|#|gauge|ga)\s*#?\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 
 #: stands before a figure that is an estimate; stands between the ends of one
@@ -263,7 +265,9 @@ def read_gauge(value: Any) -> Gauge:
             least, most = (f"{area:g} mm2" for area in _AREAS)
             raise QuantityError(f"`{_clip(value)}` is outside the sizes {least} to {most}")
         return Gauge(None, float(match[1]))
-    raise QuantityError(f"`{_clip(value)}` is not a wire size; write for example `18 AWG` or `1.0 mm2`")
+    turned = _TURNED.match(value)
+    example = f"`{turned[1]} AWG`" if turned else "for example `18 AWG` or `1.0 mm2`"
+    raise QuantityError(f"`{_clip(value)}` is not a wire size; write {example}")
 
 
 def _clip(text: str, limit: int = 60) -> str:

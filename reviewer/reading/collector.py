@@ -15,6 +15,32 @@ from reviewer.reading.problem import Problem, problem_at, shown
 from reviewer.reading.remainder import remainder
 from reviewer.reading.yaml_events import Places, Refused
 
+#: a section of one group of keys -> how it may be written
+_SECTIONS = {
+    "aircraft": "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}",
+    "operation": "operation: {normal: cruise, states: {cruise: {engine: running}}}",
+    "watch": "watch: {checks: {reserve: {state: reserve-check, watch: [bus-volts]}}}",
+}
+#: a section of entries by name -> how one of them may be written
+_ENTRIES = {
+    "parts": "{kind: load}",
+    "wires": "{from: main-bus.stud-1, to: fuel-pump-breaker.line}",
+    "functions": "{any: 1, of: [left-ignition, right-ignition], loss: catastrophic}",
+    "operation/states": "{engine: running, switches: {master: up}}",
+    "operation/phases": "{state: cruise, time: 90 min}",
+    "operation/actions": "{move: {ignition-source: reserve}}",
+}
+
+
+def _for_example(at: str) -> str:
+    """How to write a group of keys at a pointer, where something else was found."""
+    if at in _SECTIONS:
+        return f"; write for example `{_SECTIONS[at]}`"
+    if at in _ENTRIES:
+        return f"; write each entry by its name, as `NAME: {_ENTRIES[at]}`, without `-` or brackets"
+    section, _, name = at.rpartition("/")
+    return f"; write for example `{name}: {_ENTRIES[section]}`" if section in _ENTRIES else ""
+
 
 class Collector:
     """The problems of one file, and which of its values are mistaken, so that no check rests on one
@@ -64,7 +90,7 @@ class Collector:
         if isinstance(value, dict):
             return value
         if value is not Refused:
-            self.say(at, f"expected {what}, found {shown(value)}")
+            self.say(at, f"expected {what}, found {shown(value)}{_for_example(at)}")
         return {}
 
     def piece(self, model: type[Piece], value: Any, at: str, what: str) -> Any:
@@ -75,7 +101,7 @@ class Collector:
         if value is Refused:
             return None
         if not isinstance(value, dict):
-            self.say(at, f"expected {what}, a group of keys, found {shown(value)}")
+            self.say(at, f"expected {what}, a group of keys, found {shown(value)}{_for_example(at)}")
             return None
         try:
             return model.model_validate(value)

@@ -106,6 +106,8 @@ class _Explain:
 
     def take(self, entry: Any) -> None:
         path = tuple(_real_path(entry, self.value))
+        if _one_list_short(entry, path, self.value):
+            path = path[:-1]
         here = self._pointer(path)
         unsuited = _union_rank(entry, self.value)[0] and any(other.startswith(here) for other in self._seen)
         if here in self._seen or unsuited or _long_enough(entry):
@@ -137,6 +139,9 @@ class _Explain:
             self._meant.add(self._pointer((*path[:-1], "of")))
             of = f"any: 1, of: [{', '.join(map(str, found))}]"
             return here, f"{what}: `any` is how many of the channels are enough; write `{of}`", False
+        if kind == "tuple_type" and isinstance(inner := _inside(self.value, path), list):
+            said = f"{what}: `{named}` is {flow(inner)}; expected a list of lists"
+            return here, f"{said}; write `{key}: [{flow(inner)}]`", False
         if kind == "quantity":
             return here, f"{what}: `{named}`: {_of_quantity(entry, owner, key)}", False
         if kind == "union_tag_not_found":
@@ -168,9 +173,13 @@ class _Explain:
     def _unknown_key(self, owner: type[Piece] | None, path: tuple[Any, ...]) -> str:
         """What is said of a key that a piece does not have; nothing where it was said of a key
         before it."""
+        known = [key_of(name) for name in owner.model_fields] if owner else []
+        tight, colon, rest = str(path[-1]).partition(":")
+        if colon and tight in known:
+            self._meant.add(self._pointer((*path[:-1], tight)))
+            return f"{self.what}: a blank follows the colon of a key; write `{tight}: {rest}`"
         if (said := self._comma(owner, path)) is not None:
             return said
-        known = [key_of(name) for name in owner.model_fields] if owner else []
         group = _inside(self.value, path[:-1])
         if owner and (written := _written_otherwise(owner, str(path[-1]), group[path[-1]])):
             self._meant |= {self._pointer((*path[:-1], key)) for key in written}
@@ -223,6 +232,13 @@ def _written_otherwise(owner: type[Piece], key: str, found: Any) -> dict[str, st
     if owner is Function and key in ("all", "channels", "needs") and names:
         return {"any": str(len(names)), "of": f"[{', '.join(names)}]"}
     return {}
+
+
+def _one_list_short(entry: Any, path: tuple[Any, ...], value: Any) -> bool:
+    """Whether an entry of a list of lists is a word, as all beside it: one pair of brackets is missing."""
+    if entry["type"] != "tuple_type" or not path or not isinstance(path[-1], int):
+        return False
+    return all(isinstance(other, str) for other in _inside(value, path[:-1]))
 
 
 def _long_enough(entry: Any) -> bool:

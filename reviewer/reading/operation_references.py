@@ -233,18 +233,24 @@ class OperationReferences(Names):
         are mistaken."""
         if not self.collector.sound(pointer("parts", name), "positions"):
             return None
-        if isinstance(part, p.Consumer):
-            return ["off", "on"]
-        positions = list(part.positions) if isinstance(part, p.Switch) else []
-        if isinstance(part, p.BreakerSwitch):
-            positions = ["closed", "open"]
-        if protectors and isinstance(part, p.Protector):
-            positions += ["pulled", "in"]
-        return positions
+        return positions_of(part, protectors)
 
     def _usual(self, part: Any) -> str:
         """A position to write for a switch: the one that its part gives as normal, else the last."""
         return getattr(part, "normal", None) or (self._positions("", part, False) or [""])[-1]
+
+
+def positions_of(part: Any, protectors: bool) -> list[str]:
+    """The positions of a switch or a unit with a switch of its own, and where protectors are moved too,
+    of those; none of another part."""
+    if isinstance(part, p.Consumer):
+        return ["off", "on"]
+    positions = list(part.positions) if isinstance(part, p.Switch) else []
+    if isinstance(part, p.BreakerSwitch):
+        positions = ["closed", "open"]
+    if protectors and isinstance(part, p.Protector):
+        positions += ["pulled", "in"]
+    return positions
 
 
 def _is_set(part: Any) -> bool:

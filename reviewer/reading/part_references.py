@@ -314,9 +314,13 @@ class PartReferences(Names):
     ) -> None:
         """Loads, instruments, functions and parts of some ``kinds``, none of them twice."""
         known = [*self.part_names, *self.function_names]
+        meant = [n for n in known if at not in (f"{pointer('functions', n)}/of", pointer("functions", n))]
         for i, channel in enumerate(names):
             here = f"{at}/{i}"
-            if isinstance(channel, str) and self._known(channel, known, here, what, "load or function"):
+            hint = None
+            if isinstance(channel, str) and channel not in known:
+                hint = nearest(channel, meant) or self._those(meant)
+            if isinstance(channel, str) and self._known(channel, known, here, what, "load or function", hint):
                 if channel in self.parts and not isinstance(self.parts[channel], kinds):
                     kind = with_article(self.parts[channel].kind)
                     wanted = f"a channel is a load, {words} or a function"

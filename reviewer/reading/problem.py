@@ -97,7 +97,10 @@ def nearest(word: object, known: Iterable[str]) -> str:
     text = str(word)[:100]
     if text[:1].isdigit():
         return ""  # one number is not nearer than another
-    near = get_close_matches(text, likeliest(text, list(known)), 1, 0.6)
+    near = get_close_matches(text, likeliest(text, list(known)), _FEW + 1, 0.6)
+    ratios = [SequenceMatcher(None, other, text).ratio() for other in near]
+    alike = [name for name, ratio in zip(near, ratios, strict=True) if ratio == ratios[0]]
+    near = sorted(alike) if 1 < len(alike) <= _FEW else near[:1]
     # two letters of `down` make `on`: of a short word nearly all must be there, or it is cut short
     if near and min(len(text), len(near[0])) <= _SHORT and not near[0].startswith(text):
         near = near if SequenceMatcher(None, text, near[0]).ratio() >= _NEARLY_ALL else []

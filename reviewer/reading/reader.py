@@ -25,6 +25,7 @@ from reviewer.model.design import (
     Watch,
     without_position,
 )
+from reviewer.model.fields import Piece
 from reviewer.model.operation import NORMAL
 from reviewer.model.parts import PART_KINDS, Switch, Wire
 from reviewer.model.quantities import Written
@@ -38,7 +39,17 @@ from reviewer.reading.known_names import terminals_of
 from reviewer.reading.made_states import states_normal, with_made_states, with_normal
 from reviewer.reading.meant import KINDS
 from reviewer.reading.nominal_of_feed import with_nominal_of_feed
-from reviewer.reading.problem import Problem, Unreadable, did_you_mean, instead, nearest, shown
+from reviewer.reading.operation_references import positions_of
+from reviewer.reading.problem import (
+    Problem,
+    Unreadable,
+    choices,
+    did_you_mean,
+    flow,
+    instead,
+    nearest,
+    shown,
+)
 from reviewer.reading.provisions import provisions_of, there_now, without_provisions
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
@@ -46,6 +57,8 @@ from reviewer.reading.spreadsheets.same_mistakes import merged
 from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
+#: what sets switches -> the key under which it does
+_MOVES: dict[type[Piece], str] = {State: "switches", Action: "move"}
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
 _TOP = (
     "format",
@@ -135,6 +148,7 @@ def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
 class _Reader:
     def __init__(self, collector: Collector, data: dict[str, Any]):
         self.collector, self.data = collector, data
+        self.parts: dict[str, Any] = {}
 
     def design(self, places: Places, tables: tuple[TableRead, ...]) -> Design:
         """The design, whole where the collector has no problem in the end.
@@ -148,7 +162,7 @@ class _Reader:
             aircraft = collector.piece(Aircraft, data["aircraft"], "aircraft", "aircraft")
         else:
             collector.say("", f"`aircraft` is missing; write for example `{_AIRCRAFT}`")
-        parts = self._parts()
+        parts = self.parts = self._parts()
         wires = self._named("wires", Wire, "wire", required=True)
         functions = self._named("functions", Function, "function")
         operation = self._operation()
@@ -226,7 +240,10 @@ class _Reader:
             at = pointer("parts", name)
             self._name(name, at, "a part", dots=False)
             kind = value.get("kind") if isinstance(value, dict) else None
-            if not isinstance(value, dict):
+            if isinstance(value, str) and value in PART_KINDS:
+                said = f"expected part {name}, a group of keys, found `{value}`"
+                self.collector.say(at, f"{said}; write `{name}: {{kind: {value}}}`")
+            elif not isinstance(value, dict):
                 self.collector.piece(Wire, value, at, f"part {name}")
             elif not isinstance(kind, str) or kind not in PART_KINDS:
                 self._no_kind(name, at, kind)
@@ -285,9 +302,34 @@ class _Reader:
             for name, entry in self.collector.group(value[key], f"{at}/{key}", f"{what}s by name").items():
                 here = pointer(f"{at}/{key}", name)
                 self._name(name, here, f"a {what}")
+                if isinstance(entry, dict) and model in _MOVES:
+                    entry = self._moves(entry, here, f"{what} {name}", model)
                 if (piece := self.collector.piece(model, entry, here, f"{what} {name}")) is not None:
                     found[name] = piece
         return found
+
+    def _moves(self, entry: dict[str, Any], at: str, what: str, model: Any) -> dict[str, Any]:
+        """A state or action, without the switches in it that lack a position or stand beside ``move``, of
+        which that was said."""
+        key, moved = _MOVES[model], model is Action
+        if moved and key not in entry and (beside := [n for n in entry if n in self.parts]):
+            said = f"{what}: what is moved stands under `{key}`"
+            meant = flow({key: {n: entry[n] for n in beside}})[1:-1]
+            self.collector.say(pointer(at, beside[0]), f"{said}; write `{meant}`", key=True)
+            return {**{k: v for k, v in entry.items() if k not in beside}, key: Refused}
+        moves = entry.get(key)
+        if not isinstance(moves, dict):
+            return entry
+        lacking = {
+            n: positions
+            for n, position in moves.items()
+            if position is None and n in self.parts and (positions := positions_of(self.parts[n], moved))
+        }
+        for name, positions in lacking.items():
+            said = f"{what}: `{name}` has no position; it may be {choices(positions)}"
+            here = pointer(f"{at}/{key}", name)
+            self.collector.say(here, f"{said}: write `{name}: {flow(positions[-1])}`", key=True)
+        return {**entry, key: {**moves, **dict.fromkeys(lacking, Refused)}} if lacking else entry
 
     def _operation(self) -> Operation | None:
         if "operation" not in self.data:

@@ -130,7 +130,13 @@ def _syntax(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
     if "could not find expected ':'" in what or "mapping values are not allowed" in what:
         hint = "; write `key: value` with a blank after the colon, and put text that has a colon in quotes"
     elif "cannot start any token" in what:
-        hint = "; indent with blanks, not tabs, and put text that starts with a special character in quotes"
+        hint = "; put text that starts with a special character in quotes"
+        here = error.problem_mark
+        if here and here.line < len(lines) and lines[here.line][here.column : here.column + 1] == "\t":
+            what, hint = "a tab stands here", "; indent with blanks, not tabs"
+    elif "expected '-' indicator" in what and error.context_mark:
+        begins = error.context_mark.line + 1
+        hint = f"; a list begins in line {begins}: write all its lines with `- `, or none as `name: value`"
     mark = error.context_mark if (error.context or "").startswith("while parsing a flow") else None
     sign = "[" if "sequence" in (error.context or "") else "{"
     if mark:

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from reviewer.model.design import Design
 from reviewer.reading import Unreadable, read_design, read_text
+from reviewer.reading.problem import nearest
 
 HERE = Path(__file__).parent
 GOOD = (HERE.parent / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
@@ -144,6 +145,36 @@ def test_a_switch_misspelt_in_a_state_is_told_once_and_not_by_the_states_that_ar
         assert text.count("like: ") >= GOOD.count("like: ") + 2
         told = [message for _, _, message in problems(text)]
         assert len(told) == 1 and told[0].startswith("state cruise") and words in told[0]
+
+
+@pytest.mark.parametrize(
+    ("replace", "by", "said"),
+    [
+        ("{master: up,", "{master: ,", "state cruise: `master` has no position; it may be `down`, `up`: write `master: up`"),
+        ("  states:", "  actions: {off: {move: {master: }}}\n  states:", "action off: `master` has no position; it may be `down`, `up`: write `master: up`"),
+        ("  states:", "  actions: {off: {move: {left-fuse: }}}\n  states:", "action off: `left-fuse` has no position; it may be `pulled`, `in`: write `left-fuse: in`"),
+        ("  states:", "  actions: {off: {master: down}}\n  states:", "action off: what is moved stands under `move`; write `move: {master: down}`"),
+        ("of: [left-ignition, right-ignition]", "of: [left-igniter, right-ignition]", "function ignition: there is no load or function `left-igniter` (did you mean `left-ignition`?)"),
+        ("gauge: 4 AWG", "gauge: AWG 4", "wire W1: `gauge`: `AWG 4` is not a wire size; write `4 AWG`"),
+        ("gauge: 4 AWG", "gauge: '#4'", "wire W1: `gauge`: `#4` is not a wire size; write `4 AWG`"),
+        ("gauge: 4 AWG", "gauge:4 AWG", "wire W1: a blank follows the colon of a key; write `gauge: 4 AWG`"),
+        ("main-bus: {kind: bus}", "main-bus:", "expected part main-bus, a group of keys, found nothing; write for example `main-bus: {kind: load}`"),
+    ],
+)  # fmt: skip
+def test_one_mistake_has_one_message_that_says_what_to_write(replace: str, by: str, said: str) -> None:
+    assert sentences(replace, by) == [said]
+
+
+@pytest.mark.parametrize(
+    ("word", "near"),
+    [
+        ("ign-one", " (did you mean `ign-1` or `ign-2`?)"),
+        ("ign-11", " (did you mean `ign-1`?)"),
+        ("firee", " (did you mean `fire`?)"),
+    ],
+)
+def test_names_that_are_equally_near_are_both_suggested(word: str, near: str) -> None:
+    assert nearest(word, ["ign-1", "ign-2", "fire"]) == near
 
 
 @pytest.mark.parametrize(

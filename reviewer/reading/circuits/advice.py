@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection
 from difflib import get_close_matches
 
-from reviewer.reading.circuits.kinds_in_line import IN_LINE
+from reviewer.reading.circuits.kinds_in_line import IN_LINE, THROUGH
 from reviewer.reading.circuits.tokens import Token
 from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import did_you_mean
 
 #: how alike a word and a kind are of which one is the other misspelt: `braker`, not `radio` and `diode`
 _NEARLY = 0.75
+
+#: what is said of a `<`
+NO_JOIN = "`<` is no join; write the path from source to ground, with ` > `"
 
 
 def missing_join(token: Token, before: Token) -> str:
@@ -20,6 +23,8 @@ def missing_join(token: Token, before: Token) -> str:
         return "this bracket closes nothing; remove it"
     if token.sign == ",":
         return "a comma is used in brackets only; `>` or `+` leads to the next part"
+    if token.text == "<":
+        return NO_JOIN
     said = f"`{token.text}` follows `{before.text}` without a join"
     return f"{said}; write ` > ` for a wire or ` + ` between them"
 
@@ -37,6 +42,15 @@ def figures_outside(token: Token, figure: str, declared: Collection[str]) -> str
         return f"`{token.text}` is not a kind of part{did_you_mean(near)}"
     said = f"the figures of a load go in brackets: `{token.text} ({figure})`"
     return f"{said}; anything but a load begins with its kind"
+
+
+def terminals_of_made(kind: str, word: str) -> str:
+    """What is said of terminals after a kind, which a path passes in one direction only."""
+    name, _, terminals = word.partition(".") if "." in word else (f"{kind}-1", "", word)
+    if "/" not in terminals:
+        terminals = "/".join(reversed(THROUGH[kind])) if kind in THROUGH else "IN/OUT"
+    made = f"write `{name}: {{kind: {kind}}}` under `parts`, and here `{name}.{terminals}`"
+    return f"`{word}`: a path passes a {kind} that it makes in one direction; for other terminals {made}"
 
 
 def not_in_line(kind: str) -> str:

@@ -25,16 +25,23 @@ from collections.abc import Callable, Collection
 from difflib import get_close_matches
 
 from reviewer.model.parts import PART_KINDS
-from reviewer.reading.circuits.advice import figures_outside, missing_join, not_in_line
+from reviewer.reading.circuits.advice import (
+    figures_outside,
+    missing_join,
+    not_in_line,
+    terminals_of_made,
+)
 from reviewer.reading.circuits.figure_reader import FigureReader
 from reviewer.reading.circuits.figures import Figure, SaidFigures, begins_measure, measure, unit_follows
-from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, IN_LINE, MEANT, WIRE, vocabulary
+from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, IN_LINE, MEANT, THROUGH, WIRE, vocabulary
 from reviewer.reading.circuits.names_in_line import has_label
 from reviewer.reading.circuits.path_nodes import Join, MadeNode, Node, Path, PlaceNode
 from reviewer.reading.circuits.tokens import PathError, Say, Token, tokens_of
 
 #: how alike a word and a figure are of which one is the other misspelt: `schotky`, not `standby-radio`
 _MISSPELT = 0.85
+#: words after a kind that would turn it round, and are no names
+_TURNED = frozenset({"reverse", "reversed", "backward", "backwards"})
 
 
 def parse(text: str, declared: Collection[str], say: Say) -> Path:
@@ -203,7 +210,11 @@ class _Parser(FigureReader):
         if (name := self._token()) is not None and self._is_name(name, figures):
             node.name, node.at = name.text, name.at
             self.next += 1
+            if "." in name.text or "/" in name.text or name.text in _TURNED:
+                raise PathError(name.at, terminals_of_made(kind.text, name.text))
         while (token := self._token()) is not None and (not token.sign or token.sign == "("):
+            if token.text == "<" and not token.quoted:
+                break  # it stands where a join is
             try:
                 if token.sign == "(":
                     self._brackets(figures)
@@ -218,7 +229,7 @@ class _Parser(FigureReader):
                     figures.word(token.text, token.at)
                 else:
                     self.next += 1
-                    words.append(self._label_word(token))
+                    words.append(self._label_word(token, kind.text))
             except PathError as error:
                 self._say(error)
                 self._skip_figure()
@@ -256,9 +267,11 @@ class _Parser(FigureReader):
         self.next += 1
         node.name, node.at = name.text, name.at
 
-    def _label_word(self, token: Token) -> Token:
+    def _label_word(self, token: Token, kind: str) -> Token:
         if token.quoted or not token.text[:1].islower():
             return token
+        if token.text in THROUGH.get(kind, ()):
+            raise PathError(token.at, terminals_of_made(kind, token.text))
         said = f"`{token.text}` is not a figure of this part; a label is in capitals or in quotes"
         raise PathError(token.at, f"{said}, a name follows `as`, figures with a key go in brackets")
 

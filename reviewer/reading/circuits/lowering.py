@@ -340,6 +340,9 @@ class Lowered:
                 and self.terminals.kind_of(right) == "bus"
             ):
                 between += f", or begin the path at the bus: `{right.name} + {left.kind} ...`"
+            declared = self.declared.get(right.name)
+            if kind == "bus" and isinstance(declared, dict) and declared.get("kind") in PROTECTORS:
+                between += f"; or, plugged on the bus, `plugged-on: {left.name}` at it under `parts`"
             self._sayer(line)(join.at, f"{said} before what its case is bolted to; {between}")
 
     def _set(self, node: MadeNode, key: str, value: str, line: Line) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from reviewer.model.parts import PART_KINDS
-from reviewer.reading.circuits.kinds_in_line import CONSUMERS, OPEN, THROUGH, vocabulary
+from reviewer.reading.circuits.kinds_in_line import CONSUMERS, OPEN, PROTECTORS, THROUGH, vocabulary
 from reviewer.reading.circuits.line import Line
 from reviewer.reading.circuits.path_nodes import MadeNode, Node, Path, PlaceNode
 from reviewer.reading.problem import nearest
@@ -196,6 +196,9 @@ class Terminals:
         said = f"the path stops at the {node.kind} `{node.name}`; continue with ` > `"
         if node.kind in CONSUMERS:
             return f"{said} to its ground, or write `mounted-on` with its case ground in the brackets"
+        if node.kind in PROTECTORS and (bus := self.parts[node.name].get("plugged-on")):
+            spare = f"`{node.name}: {{kind: {node.kind}, plugged-on: {bus}, unused: [load]}}`"
+            return f"{said} to what it feeds, or write a spare one under `parts`: {spare}"
         return f"{said} to {'its return' if node.kind == 'sensor' else 'what it feeds'}"
 
     def _ends(self, node: Node, wired_in: bool, wired_out: bool, circuit: str, say: Say) -> Ends:
@@ -289,6 +292,12 @@ class Terminals:
 
     def _unknown(self, node: PlaceNode) -> str:
         said = f"there is no part `{node.name}`"
+        if node.name in PART_KINDS and node.terminals:
+            through = f"`{node.name}-1: {{kind: {node.name}}}`"
+            return (
+                f"`{node.name}` is a kind; terminals are of a part: write {through} under `parts`, and here "
+                f"`{node.name}-1.{node.terminals}`"
+            )
         if "+" in node.name:
             return f"{said}; a ` + ` has a blank before and after it"
         if node.name[:1].isdigit():
