@@ -62,8 +62,11 @@ def charge_acceptance(chemistry: str, state_of_charge: float) -> SourcedFigure:
     there.
     """
     made = _by_chemistry(chemistry, "acceptance")
+    percent = 100 * state_of_charge
+    if 100 < percent <= 100 + 1e-9:  # a sum of shares may miss 1 by a rounding error
+        percent = 100.0
     try:
-        return SourcedFigure(interpolate(made.points(), 100 * state_of_charge), made.origin)
+        return SourcedFigure(interpolate(made.points(), percent), made.origin)
     except ValueError:
         raise OutsideTable(
             f"{made.origin.title} has no point for {state_of_charge:.0%}; it goes from {made.origin.range}"

@@ -4,8 +4,9 @@ Why: a battery contactor draws an ampere for as long as the engine bus needs its
 endurance that nobody counted.
 
 How judged: the `coil-current` of each energised coil against the stated currents of all loads and
-coils that the same battery alone powers. That is in each declared flight state with the engine
-running and no alternator on line. The 0.7 to 1.0 A of a contactor, a tenth of a usual load, are
+coils that the same battery powers. Main batteries that feed a load together have equal parts of it;
+what a reserve feeds is left out. That is in each declared flight state with the engine running and
+no alternator on line. The 0.7 to 1.0 A of a contactor, a tenth of a usual load, are
 normal.
 
 Not covered: coils while parked; the endurance itself, which counts every coil.

@@ -41,6 +41,13 @@ def test_a_fuse_has_about_the_resistance_of_the_trade(rating: float, ohms: float
     assert typical("volts", "fuse-at-rating").value / rating == pytest.approx(ohms, rel=0.2)
 
 
+@pytest.mark.parametrize("chemistry", ["lead-acid", "lithium-iron-phosphate"])
+def test_a_full_battery_by_a_rounding_error_is_full(chemistry: str) -> None:
+    assert charge_acceptance(chemistry, 1.0 + 2.3e-16).value == charge_acceptance(chemistry, 1.0).value
+    with pytest.raises(OutsideTable):
+        charge_acceptance(chemistry, 1.001)
+
+
 # batteries of 16 to 18, 7 to 9 and 3 Ah, and lithium of 15 to 20 Ah: common practice, no source
 @pytest.mark.parametrize(
     ("chemistry", "ampere_hours", "low", "high"),

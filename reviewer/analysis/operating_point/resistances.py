@@ -29,6 +29,9 @@ from reviewer.tables.typical import typical
 #: what decides whether a link conducts that only a failure or a hand opens
 _LASTING = (Gate.ALWAYS, Gate.PROTECTOR, Gate.SHIELD)
 
+#: rating, in A, from which a switch is taken to have the contact of a contactor: a value of our own
+_HEAVY_SWITCH = 100.0
+
 
 @record
 class LastingLinks:
@@ -218,17 +221,19 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
             typical("ohms", "switch-contact"),
             element,
         )
-    if isinstance(part, p.Switch):
+    if isinstance(part, p.Switch) and not (part.rating and part.rating >= _HEAVY_SWITCH):
         return assumptions.use(
             AssumedQuantity.RESISTANCE,
             "resistance of a closed switch contact",
             typical("ohms", "switch-contact"),
             element,
         )
-    if isinstance(part, p.Contactor):
+    if isinstance(part, (p.Contactor, p.Switch)):
         return assumptions.use(
             AssumedQuantity.RESISTANCE,
-            "resistance of a closed contactor contact",
+            "resistance of a closed contactor contact"
+            if isinstance(part, p.Contactor)
+            else "resistance of a closed contact of a heavy switch, that of a contactor",
             typical("ohms", "contactor-contact"),
             element,
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -134,11 +134,18 @@ def feeding_devices(
     """
     own = circuit(design, network, consumer.inlets)
     devices = {e for e in own.elements if isinstance(design.parts.get(bare(e)), p.Protector)}
-    return frozenset(bare(e) for e in _on_a_path(network, own, consumer, answer) & devices if devices)
+    if not devices:
+        return frozenset()
+    turns_engine = getattr(design.parts[bare(consumer.element)], "type", None) == "starter"
+    return frozenset(bare(e) for e in _on_a_path(network, own, consumer, answer, turns_engine) & devices)
 
 
 def _on_a_path(
-    network: Network, own: Circuit, consumer: PoweredDevice, answer: StateAnswer | None
+    network: Network,
+    own: Circuit,
+    consumer: PoweredDevice,
+    answer: StateAnswer | None,
+    turns_engine: bool,
 ) -> set[str]:
     """The elements of a load's circuit that lie on a path from something live to the load.
 
@@ -156,6 +163,13 @@ def _on_a_path(
     live = {
         n for n in _reached_from_outside(network, own, inside) if answer is None or answer.healthy.live(n)
     }
+    if len(live) > 1:  # an end that is live by this circuit alone feeds nothing into it
+        if answer is not None:
+            starts = [s.positive for s in network.sources if answer.healthy.alive[s.element]]
+            live = _fed_by_others(network, live, inside, starts, along)
+        elif turns_engine:  # which no alternator does
+            starts = [s.positive for s in network.sources if s.kind != "alternator"]
+            live = _fed_by_others(network, live, inside, starts, along)
     fed = reachable_by(live, lambda n: (other for i, other, leaving in steps[n] if along(i, leaving)))
     onward = reachable_by(
         consumer.inlets, lambda n: (other for i, other, leaving in steps[n] if along(i, not leaving))
@@ -171,6 +185,20 @@ def _on_a_path(
         around[node] = tuple(step for step in steps[node] if step[0] in usable)
     tree = BlockTree(replace(network, around=tuple(around)), own.nodes)
     return {links[i].element for end in live for plus in consumer.inlets for i in tree.between((end, plus))}
+
+
+def _fed_by_others(
+    network: Network,
+    ends: Set[int],
+    inside: Set[int],
+    starts: Iterable[int],
+    along: Callable[[int, bool], bool],
+) -> set[int]:
+    """Those of some nodes that a source feeds by links that are not of their circuit."""
+    return set(ends) & reachable_by(
+        starts,
+        lambda n: (other for i, other, leaving in network.around[n] if i not in inside and along(i, leaving)),
+    )
 
 
 def _reached_from_outside(network: Network, own: Circuit, inside: Set[int]) -> set[int]:

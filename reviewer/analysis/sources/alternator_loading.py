@@ -129,7 +129,8 @@ class CoilShare:
 
 def coil_shares(states: States, coil: str) -> tuple[CoilShare, ...]:
     """What a coil takes of all that its battery gives, in the states in which the engine runs, no
-    alternator does, and the coil is energised. Raises NotAssessable."""
+    alternator does, and the coil is energised. Main batteries that feed a load together have equal
+    parts of it; what a reserve feeds is left out. Raises NotAssessable."""
     design, network, found = states.design, states.network, []
     for answer in states.answers():
         if answer.state.engine != "running" or answer.state.use == "ground":
@@ -139,15 +140,22 @@ def coil_shares(states: States, coil: str) -> tuple[CoilShare, ...]:
         if any(answer.healthy.alive[s.element] for s in network.sources if s.kind != "battery"):
             continue
         sources = tuple(s.element for s in network.sources if _serves(network, answer, s.element, coil))
-        others = tuple(s.element for s in network.sources if s.element not in sources)
         draw = nominal_draw(design, network, answer, None, sources)
         if coil not in draw.amps:  # a relay that does not settle
             continue
-        elsewhere = nominal_draw(design, network, answer, None, others)
-        own = {e: amps for e, amps in draw.amps.items() if e not in elsewhere.amps}
+        own, feeds = dict(draw.amps), dict[str, int]()
+        for source in (s.element for s in network.sources if s.element not in sources):
+            part = design.parts[bare(source)]
+            shared = isinstance(part, p.Battery) and part.purpose == "main"
+            for element in nominal_draw(design, network, answer, None, (source,)).amps:
+                if shared and element in own:
+                    feeds[element] = feeds.get(element, 1) + 1
+                else:
+                    own.pop(element, None)
         for element in (e for e in draw.unsaid if e in own or e == coil):
             raise NotAssessable(f"{draw.unsaid[element]} of {bare(element)}")
-        found.append(CoilShare(answer.state.name, draw.amps[coil], sum(own.values())))
+        together = sum(amps / feeds.get(e, 1) for e, amps in own.items())
+        found.append(CoilShare(answer.state.name, draw.amps[coil], together))
     return tuple(found)
 
 
