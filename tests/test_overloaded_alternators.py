@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import inf, isinf
 
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
+from reviewer.analysis.endurance.generation_loss import LaterMove
 from reviewer.analysis.facts import Facts
 from reviewer.questions.checklist_cards import ChecklistCard
 from reviewer.questions.checklist_minutes import _worse
@@ -179,10 +181,14 @@ def test_what_the_shed_plan_would_take_after_some_failures_only_has_a_card_of_it
 
 
 def test_of_two_causes_the_less_time_counts_and_what_either_needs_is_done() -> None:
-    one = LimitedFunction("spark", 500.0, inf, (("second-pump", 1100.0),))
+    first = LaterMove("second-pump", 1100.0, "pump", "bus-volts", 11.0)
+    later = LaterMove("second-pump", 1300.0, "coil", "bus-volts", 11.5)
+    one = LimitedFunction("spark", 500.0, inf, (first,))
     other = LimitedFunction("spark", 900.0, 24000.0)
-    assert _worse(one, other) == LimitedFunction("spark", 500.0, 24000.0, (("second-pump", 1100.0),))
-    assert _worse(other, one).later == (("second-pump", 1100.0),)
+    assert _worse(one, other) == LimitedFunction("spark", 500.0, 24000.0, (first,))
+    assert _worse(other, one).later == (first,)
+    both = _worse(one, replace(other, later=(later,))).later
+    assert both == (replace(first, volts=11.5),)  # at its earliest, at the higher reading
 
 
 #: the engine has magnetos, the attitude indicator a battery of its own, and a drill turns all off

@@ -228,9 +228,16 @@ def test_a_display_that_goes_on_by_the_battery_inside_it_is_not_lost_at_once() -
     assert itself.lost_at_once == (("attitude", HazardClass.HAZARDOUS),) and not itself.limited
 
 
-def test_a_card_says_in_its_own_words_when_several_functions_are_lost() -> None:
-    lines = [line.text for line in card_lines(drawn().design, card_of("bus-volts", "parts/alternator"))]
-    assert "When fuel and injection are lost, not before 34 min: ENGINE SOURCE ... RESERVE" in lines
+def test_a_card_says_on_which_reading_the_crew_changes_over() -> None:
+    """Less than all that bus-volts may read at first, and more than the pump needs."""
+    card = card_of("bus-volts", "parts/alternator")
+    lines = [line.text for line in card_lines(drawn().design, card)]
+    says = "When bus-volts falls to 11.4 V or pump-1 or computer stops, in 34 min at the earliest: ENGINE SOURCE ... RESERVE"
+    assert f"{says} (for fuel and injection)" in lines
+    volts = {move.volts for one in card.limited for move in one.later}
+    least = drawn().design.parts["pump-1"].minimum
+    assert least is not None and card.seen is not None
+    assert volts and all(one is not None and least < one < card.seen[0] for one in volts)
 
 
 def test_a_degraded_battery_lead_drops_its_ohms_times_its_current() -> None:

@@ -43,6 +43,21 @@ class Facts:
         #: the most counted work that a review has cost: a second one finds the answers there
         self.review_work = 0
 
+    def __enter__(self) -> Facts:
+        """For a design that is looked at once: what was solved of it is freed at the end."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.forget()
+
+    def forget(self) -> None:
+        """Let go of all answers: the groups and what they hold know each other in circles, and a command
+        collects none. What is asked of these facts afterwards is worked out again; no group of them may be
+        asked any more."""
+        for name in [name for name in vars(self) if isinstance(getattr(Facts, name, None), cached_property)]:
+            group = vars(self).pop(name)
+            getattr(group, "__dict__", {}).clear()
+
     @cached_property
     def file_order(self) -> Mapping[str, int]:
         """Each element -> its number in the order of the file, parts first, then wires, then bundles

@@ -6,6 +6,7 @@ from __future__ import annotations
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.crew.course_choice import ChosenStep, Prohibition
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
+from reviewer.analysis.endurance.generation_loss import LaterMove
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
@@ -18,6 +19,7 @@ __all__ = [
     "ChecklistCard",
     "Checklists",
     "ChosenStep",
+    "LaterMove",
     "LimitedFunction",
     "Prohibition",
     "ServedIndication",
@@ -62,6 +64,8 @@ class ChecklistCard:
     moves, each with the position in which it gives the first sign with nothing electrical failed, as a
     float switch, or an oil pressure switch without pressure. ``misplaced`` are switches of the crew, each
     with its position in the state, where nothing but one of them elsewhere gives the signs.
+    ``apart`` are signs that tell the card from the others that begin with the same one, ``not_apart`` the
+    numbers of those that no sign tells from it.
     """
 
     sign: Sign
@@ -88,6 +92,8 @@ class ChecklistCard:
     overvoltage: tuple[str, ...] = ()
     sensed: tuple[tuple[str, str], ...] = ()
     misplaced: tuple[tuple[str, str], ...] = ()
+    apart: tuple[tuple[Sign, Seen], ...] = ()
+    not_apart: tuple[int, ...] = ()
 
     @property
     def first_seen_by_alarm(self) -> bool:

@@ -305,16 +305,19 @@ def _positions(state: ResolvedState) -> Hashable:
 
 
 def _worse(one: LimitedFunction, other: LimitedFunction | None) -> LimitedFunction:
-    """The less of both times; the later actions of both, each at its earliest: without one of them a
-    function may be lost earlier."""
+    """The less of both times; the later actions of both, each at its earliest and at the highest reading:
+    without one of them a function may be lost earlier."""
     if other is None:
         return one
-    later = dict(other.later)
-    for actions, seconds in one.later:
-        later[actions] = min(seconds, later.get(actions, seconds))
+    later = {move.actions: move for move in other.later}
+    for move in one.later:
+        known = later.get(move.actions, move)
+        first = min(move, known, key=lambda m: m.seconds)
+        both = [m.volts for m in (move, known) if m.volts is not None and m.monitor == first.monitor]
+        later[move.actions] = replace(first, volts=max(both, default=None))
     return LimitedFunction(
         one.function,
         min(one.unattended, other.unattended),
         min(one.attended or 0.0, other.attended or 0.0),
-        tuple(later.items()),
+        tuple(later.values()),
     )

@@ -40,6 +40,7 @@ from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.failure_causes import causes_of
 from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import Look, Sign
+from reviewer.questions.told_apart import told_apart
 
 #: moves that are prohibited on one card
 MOST_PROHIBITED = 12
@@ -75,10 +76,11 @@ class _Checklists:
         kept.sort(
             key=lambda one: (-one[0].hazard, self.of.first.rank(one[0].sign, one[0].by, one[1][0].lanes))
         )
+        causes = [[i for some in alike for i in some.lanes] for _, alike in kept]
         return Checklists(
             self.of.state.state.name,
             self.of.state.switches,
-            tuple(card for card, _ in kept),
+            told_apart(self.of.first, [card for card, _ in kept], causes),
             tuple(
                 self._indications(
                     [{i for s in alike for i in s.lanes} for _, alike in kept], self._alarms(kept)

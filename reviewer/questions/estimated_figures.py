@@ -47,9 +47,10 @@ def estimated_figures(
     corners = corners_of(estimates_of(facts.as_written))
     if not corners:
         return ()
-    trials = [
-        dict(_figures(ask(_Facts(with_estimates(facts.as_written, corner.ends))))) for corner in corners
-    ]
+    trials = []
+    for corner in corners:
+        with _Facts(with_estimates(facts.as_written, corner.ends)) as tried:
+            trials.append(dict(_figures(ask(tried))))
     return tuple(
         _moved(what, figure, trials) for what, figure in _figures(budget) if _moves(what, figure, trials)
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from functools import cache
 
 from reviewer.analysis.conduction.states import rests_on
 from reviewer.model import parts as p
@@ -84,39 +83,59 @@ def fewest(
     """The fewest lost loads that save a function once they have power, or those of the least ``cost``; ()
     where it has channels enough left, or power alone saves none, as of a coil that a unit drives."""
     known: dict[str, list[str]] = {}
+    return _fewest(design, function, lost, cost, known, {}) if _gone(design, function, lost, known) else ()
 
-    @cache
-    def of(name: str) -> tuple[str, ...]:
-        if name not in design.functions:
-            powered = name in design.parts and getattr(design.parts[name], "driver", None) is None
-            return (name,) if powered else ()
+
+def _fewest(
+    design: Design,
+    name: str,
+    lost: Collection[str],
+    cost: Callable[[tuple[str, ...]], int],
+    known: dict[str, list[str]],
+    found: dict[str, tuple[str, ...]],
+) -> tuple[str, ...]:
+    """The same for a function or load in it, each once."""
+    if name not in design.functions:
+        powered = name in design.parts and getattr(design.parts[name], "driver", None) is None
+        return (name,) if powered else ()
+    if name not in found:
         spec, gone = design.functions[name], _gone(design, name, lost, known)
         short = spec.any - (len(spec.of) - len(gone))
-        ways = sorted((way for way in map(of, gone) if way), key=cost)
-        return (
-            tuple(dict.fromkeys(load for way in ways[:short] for load in way)) if len(ways) >= short else ()
-        )
-
-    return of(function) if _gone(design, function, lost, known) else ()
+        each = [_fewest(design, channel, lost, cost, known, found) for channel in gone]
+        ways = sorted(filter(None, each), key=cost)
+        loads = dict.fromkeys(load for way in ways[:short] for load in way)
+        found[name] = tuple(loads) if len(ways) >= short else ()
+    return found[name]
 
 
 def wanted(design: Design, functions: Sequence[str], lost: Collection[str]) -> str:
     """The lost loads that must work for the functions to be kept, in words: ``left or right``; with more
     that must be, ``injection, and left or right``. "" where none is named."""
-    known: dict[str, list[str]] = {}
+    known, found = dict[str, list[str]](), dict[str, str]()
+    outer = [f for f in functions if not any(f != o and rests_on(design, o, f) for o in functions)]
+    words = [_wanted(design, function, lost, known, found) for function in outer]
+    return _all_of(list(dict.fromkeys(filter(None, words))))
 
-    @cache  # functions that share channels in levels are looked at once each
-    def of(function: str) -> str:
+
+def _wanted(
+    design: Design,
+    function: str,
+    lost: Collection[str],
+    known: dict[str, list[str]],
+    found: dict[str, str],
+) -> str:
+    """The same of one function; those that share channels in levels are looked at once each."""
+    if function not in found:
         spec, gone = design.functions[function], _gone(design, function, lost, known)
         words = [
-            of(c) if c in design.functions else c for c in gone if c in design.functions or c in design.parts
+            _wanted(design, c, lost, known, found) if c in design.functions else c
+            for c in gone
+            if c in design.functions or c in design.parts
         ]
         short = spec.any - (len(spec.of) - len(gone))
         words = list(dict.fromkeys(filter(None, words)))
-        return _all_of(words) if short >= len(words) else _some_of(words, short)
-
-    outer = [f for f in functions if not any(f != o and rests_on(design, o, f) for o in functions)]
-    return _all_of(list(dict.fromkeys(filter(None, map(of, outer)))))
+        found[function] = _all_of(words) if short >= len(words) else _some_of(words, short)
+    return found[function]
 
 
 def _all_of(words: Sequence[str]) -> str:

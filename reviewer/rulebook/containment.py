@@ -167,6 +167,14 @@ def _raise_in(thread: int, error: type[BaseException] | None) -> None:
     )
 
 
+def freed(error: BaseException) -> None:
+    """Let go of all that the functions held through which an error came: its traceback has their frames."""
+    left: BaseException | None = error
+    while left is not None:
+        before, left.__traceback__, left.__context__ = left.__context__, None, None
+        left = before
+
+
 def words_of(error: BaseException, path: str, line: int | None = None) -> str:
     """What a rule raised, with the name of its file and the line; ``line`` serves where the error names
     none."""

@@ -129,7 +129,8 @@ class _Trials:
 
     def _judged(self, ends: _Ends, rules: Sequence[Rule]) -> Sequence[Assessment]:
         self.left -= 1
-        return run_rules(rules, Facts(with_estimates(self.design, ends)))[0]
+        with Facts(with_estimates(self.design, ends)) as facts:
+            return run_rules(rules, facts)[0]
 
     def _told(self, verdict: _Verdict) -> TurnedVerdict:
         group, corner, finding = self.by[verdict]

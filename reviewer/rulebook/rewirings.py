@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
+from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -381,7 +382,12 @@ class Turned:
 
 def turned_by(change: Change, facts: Facts) -> Turned:
     """What a change turns on or off."""
-    after = Facts(change.made_in(facts.as_written)).states
+    with Facts(change.made_in(facts.as_written)) as changed:
+        return _turned(facts, changed.states)
+
+
+def _turned(facts: Facts, after: States) -> Turned:
+    """What is on and off in the states of a changed network and was not before."""
     on, off, always, sources = set[str](), set[str](), set(facts.network.users), set[str]()
     for answer in facts.states.answers():
         other = after.answer(answer.state.name).healthy

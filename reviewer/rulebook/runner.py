@@ -23,7 +23,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook.changes import placed
 from reviewer.rulebook.concessions import grant
 from reviewer.rulebook.conformity import check_unmet, pointers_of
-from reviewer.rulebook.containment import Containment, TimeLimit, trace_of, words_of
+from reviewer.rulebook.containment import Containment, TimeLimit, freed, trace_of, words_of
 from reviewer.rulebook.rule import Rule, Unmet
 from reviewer.rulebook.subject import Subject
 
@@ -101,6 +101,7 @@ class _Judging:
         else:
             self.break_down(subject, error)
             self.over = isinstance(error, TimeLimit)
+        freed(error)
         return False
 
     def is_own(self, code: Any) -> bool:

@@ -105,11 +105,26 @@ def judged(
     design = facts.as_written
     for trial in trials:
         design = trial.change.made_in(design)
-    repaired = Facts(design)
-    if takes_something_away(facts, repaired):
-        if always_refused is not None and len(trials) == 1:
-            always_refused.append(trials[0].change)
-        return None
+    with Facts(design) as repaired:
+        if takes_something_away(facts, repaired):
+            if always_refused is not None and len(trials) == 1:
+                always_refused.append(trials[0].change)
+            return None
+        return _judged(trials, candidates, drawn, facts, repaired, by_name, most, short_until)
+
+
+def _judged(
+    trials: Sequence[TrialRepair],
+    candidates: Sequence[Finding],
+    drawn: DrawnReview,
+    facts: Facts,
+    repaired: Facts,
+    by_name: Mapping[str, Rule],
+    most: float,
+    short_until: float,
+) -> TrialOutcome | None:
+    """The same of a repaired network in which nothing is taken away."""
+    asking, design = trials[0].members[0], repaired.as_written
     done = [assessed(by_name[asking.rule], repaired)]
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
     if stays or refused(asking, facts, repaired) or moves_the_loss(asking, facts, repaired):
@@ -121,7 +136,9 @@ def judged(
         return None  # what nobody asked for and makes a failure critical is no repair
     result = outcome(trials, candidates, gone, new, done, facts, design)
     known = {assessment.rule for assessment in done}
-    names = (r.name for r in rules if r.consequence is Consequence.RUNS_SHORT and r.name not in known)
+    names = (
+        r.name for r in by_name.values() if r.consequence is Consequence.RUNS_SHORT and r.name not in known
+    )
     _, short = cleared((), assessments(sorted(names), by_name, repaired, short_until), drawn)
     own = put_in(trials, design, facts.design)
     asked_too = [m for trial in trials for m in trial.members if m.rule in known]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import replace
 from typing import Any
 
@@ -28,17 +29,18 @@ def protected(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     if what != "protection" or not own or element not in facts.protection.energised_wires:
         return None
     change: Change | None = Change()
-    after = facts
-    for _ in range(_ENDS):
-        found = after.protection.unprotected_end(element)
-        if found is None or change is None:
-            break
-        if after.protection.at_other_end(bare(element), found.feed.end):
-            return None  # that device is brought nearer
-        change = _with_breaker(change, element, found.feed.end, members, after)
-        after = facts if change is None else Facts(change.made_in(facts.as_written))
-    if not change or not change.parts or not all(_carries(name, after) for name in change.parts):
-        return None
+    with ExitStack() as tried:
+        after = facts
+        for _ in range(_ENDS):
+            found = after.protection.unprotected_end(element)
+            if found is None or change is None:
+                break
+            if after.protection.at_other_end(bare(element), found.feed.end):
+                return None  # that device is brought nearer
+            change = _with_breaker(change, element, found.feed.end, members, after)
+            after = facts if change is None else tried.enter_context(Facts(change.made_in(facts.as_written)))
+        if not change or not change.parts or not all(_carries(name, after) for name in change.parts):
+            return None
     behind = {e for m in members if element in m.evidence.path for e in _from(element, m.evidence.path)}
     place = behind | {m.subject for m in members}
     others = tuple(m for m in members if m not in own)
@@ -70,7 +72,8 @@ def _with_breaker(
         return replace(moved, wires={**change.wires, f"{name} line": line}, parts=parts)
 
     most = min(amps for amps in ratings if amps is not None)
-    allowed = Facts(of(most).made_in(facts.as_written)).protection.rating_allowed(name)
+    with Facts(of(most).made_in(facts.as_written)) as after:
+        allowed = after.protection.rating_allowed(name)
     return of(most if allowed is None else min(most, allowed))
 
 

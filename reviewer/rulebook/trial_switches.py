@@ -96,13 +96,13 @@ def _alone_at_contact(terminal: str, design: Design) -> bool:
 
 def _spared(change: Change, facts: Facts) -> bool:
     """Whether all loads and coils that have power in normal flight have it with a change too."""
-    after = Facts(change.made_in(facts.as_written)).states
-    for answer in facts.states.flight_answers():
-        now = after.answer(answer.state.name).healthy
-        powered = {**now.powered, **now.energised}
-        before = {**answer.healthy.powered, **answer.healthy.energised}
-        if any(on and not powered.get(user) for user, on in before.items()):
-            return False
+    with Facts(change.made_in(facts.as_written)) as after:
+        for answer in facts.states.flight_answers():
+            now = after.states.answer(answer.state.name).healthy
+            powered = {**now.powered, **now.energised}
+            before = {**answer.healthy.powered, **answer.healthy.energised}
+            if any(on and not powered.get(user) for user, on in before.items()):
+                return False
     return True
 
 
@@ -209,11 +209,12 @@ def short_lead_moved(finding: Finding, facts: Facts) -> tuple[Change, ...]:
 def _powered(change: Change, facts: Facts) -> int:
     """How often a load or coil has power in the states of normal flight, with a change that ends all shorts;
     -1 where it does not."""
-    after = Facts(change.made_in(facts.as_written))
-    if after.paths.shorted_sources():
-        return -1
-    healthy = (after.states.answer(answer.state.name).healthy for answer in facts.states.flight_answers())
-    return sum(sum(map(bool, (*one.powered.values(), *one.energised.values()))) for one in healthy)
+    with Facts(change.made_in(facts.as_written)) as after:
+        if after.paths.shorted_sources():
+            return -1
+        flown = facts.states.flight_answers()
+        healthy = (after.states.answer(answer.state.name).healthy for answer in flown)
+        return sum(sum(map(bool, (*one.powered.values(), *one.energised.values()))) for one in healthy)
 
 
 def _with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Sequence[str]]]) -> Change:

@@ -26,7 +26,7 @@ from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
 from reviewer.rulebook.causes import Tried, repairs_of
 from reviewer.rulebook.change_words import change_words
-from reviewer.rulebook.containment import Containment, trace_of, words_of
+from reviewer.rulebook.containment import Containment, freed, trace_of, words_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, TrialOutcome, judged
 from reviewer.rulebook.trial_repairs import Change
@@ -299,4 +299,5 @@ class _RepairTrials:
             said = words_of(error, __file__)
             trace, trial = trace_of(error), words or f"a repair of {about.subject}"
             self.broken.append(Breakdown(about.rule, about.subject, said, trace, trial))
+        freed(error)
         return None

@@ -60,7 +60,21 @@ def made_at_once(
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
     by_name = {rule.name: rule for rule in rules}
-    network = _Repaired(before, facts, by_name, drawn)
+    with _Repaired(before, facts, by_name, drawn) as network:
+        return _made(network, before, trials, left, changed, facts, most)
+
+
+def _made(
+    network: _Repaired,
+    before: Sequence[TrialRepair],
+    trials: Sequence[TrialRepair],
+    left: Sequence[Finding],
+    changed: Collection[str],
+    facts: Facts,
+    most: float,
+) -> MadeAtOnce:
+    """The same in the network in which those before are made."""
+    by_name, drawn = network.rules, network.drawn
     made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
@@ -98,10 +112,10 @@ def seen_behind(
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
     by_name = {rule.name: rule for rule in rules}
-    repaired = _Repaired(made, facts, by_name, drawn).repaired
     gravest_first = sorted(by_name, key=lambda name: (-by_name[name].hazard, name))
-    _, new = cleared((), assessments(gravest_first, by_name, repaired, most), drawn)
-    own = put_in(made, repaired.as_written, facts.design)
+    with _Repaired(made, facts, by_name, drawn) as network:
+        _, new = cleared((), assessments(gravest_first, by_name, network.repaired, most), drawn)
+        own = put_in(made, network.repaired.as_written, facts.design)
     return tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
 
 
@@ -119,10 +133,16 @@ class _Repaired:
                 self.touched |= _touched(trial.change)
         self.repaired, self.known = Facts(design), dict[str, Assessment]()
 
+    def __enter__(self) -> _Repaired:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.repaired.forget()
+
     def loses_more(self, before: Sequence[TrialRepair], facts: Facts) -> bool:
         """Whether a single failure loses a critical function that none loses with those ``before`` alone."""
-        without = _Repaired(before, facts, self.rules, self.drawn).repaired
-        return loses_more(without, self.repaired)
+        with _Repaired(before, facts, self.rules, self.drawn) as without:
+            return loses_more(without.repaired, self.repaired)
 
     def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
         """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves."""
@@ -139,10 +159,14 @@ class _Repaired:
                 continue
             repaired = Facts(way.made_in(self.repaired.as_written))
             answer = assessed(rule, repaired)
-            if self.asks(asking, answer) or refused(asking, self.repaired, repaired):
+            if (
+                self.asks(asking, answer)
+                or refused(asking, self.repaired, repaired)
+                or takes_something_away(self.repaired, repaired)
+            ):
+                repaired.forget()
                 continue
-            if takes_something_away(self.repaired, repaired):
-                continue
+            self.repaired.forget()
             self.repaired, self.known = repaired, {rule.name: answer}
             self.touched |= _touched(way)
             return replace(trial, ways=(way,))

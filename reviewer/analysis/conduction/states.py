@@ -499,10 +499,11 @@ def _tree(
     network: Network, answer: StateAnswer, source: str, without: Collection[str] = ()
 ) -> ShortestPaths[str]:
     """The shortest paths from a source to all that it feeds."""
-    fed = answer.healthy.fed[source]
+    # not the answer itself: it keeps what is made here
+    fed, around = answer.healthy.fed[source], answer.onward
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
-        for other, element in answer.onward[node]:
+        for other, element in around[node]:
             if fed[other] and element not in without:
                 yield other, element
 

@@ -7,7 +7,7 @@ the actions connect to another feed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
@@ -188,30 +188,33 @@ def move_order(course: Course, before: CourseStep, action: str, critical: Sequen
     after = course.then(before, action)
     if after is None or not 1 < len(moves) <= MOST_ORDERED:
         return MoveOrder(moves)
-    goal = after
-    seen: dict[frozenset[tuple[str, str]], MoveOrder] = {}
-
-    def best_from(done: Moves) -> MoveOrder:
-        """The best order of what is left, with what it does on the way."""
-        key = frozenset(done)
-        if key not in seen:
-            found: list[MoveOrder] = []
-            for one in moves:
-                if one in key:
-                    continue
-                if len(done) + 1 == len(moves):
-                    found.append(MoveOrder((one,)))
-                elif (does := _between(course, before, goal, (*done, one), critical)) is not None:
-                    rest = best_from((*done, one))
-                    lost = tuple(dict.fromkeys((*does.lost, *rest.lost)))
-                    tied = tuple(dict.fromkeys((*does.tied, *rest.tied)))
-                    found.append(MoveOrder((one, *rest.moves), lost, tied, does.surges + rest.surges))
-            found = [o for o in found if len(o.moves) == len(moves) - len(done)]
-            seen[key] = min(found, key=lambda o: (len(o.lost), len(o.tied), o.surges), default=MoveOrder(()))
-        return seen[key]
-
-    best = best_from(())
+    best = _best_from((), moves, lambda done: _between(course, before, after, done, critical), {})
     return best if best.moves else MoveOrder(moves)
+
+
+def _best_from(
+    done: Moves,
+    moves: Moves,
+    between: Callable[[Moves], MoveOrder | None],
+    seen: dict[frozenset[tuple[str, str]], MoveOrder],
+) -> MoveOrder:
+    """The best order of what is left after some moves, with what it does on the way."""
+    key = frozenset(done)
+    if key not in seen:
+        found: list[MoveOrder] = []
+        for one in moves:
+            if one in key:
+                continue
+            if len(done) + 1 == len(moves):
+                found.append(MoveOrder((one,)))
+            elif (does := between((*done, one))) is not None:
+                rest = _best_from((*done, one), moves, between, seen)
+                lost = tuple(dict.fromkeys((*does.lost, *rest.lost)))
+                tied = tuple(dict.fromkeys((*does.tied, *rest.tied)))
+                found.append(MoveOrder((one, *rest.moves), lost, tied, does.surges + rest.surges))
+        found = [o for o in found if len(o.moves) == len(moves) - len(done)]
+        seen[key] = min(found, key=lambda o: (len(o.lost), len(o.tied), o.surges), default=MoveOrder(()))
+    return seen[key]
 
 
 def _between(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from math import inf
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
@@ -60,26 +60,37 @@ def _long_runs(design: Design, network: Network, bundle: Collection[str]) -> Ite
     """The wires of a bundle in a run of more than a foot: a wire with those joined to it by
     splices, studs and connectors in the bundle. A wire without a length counts as long."""
     ends = {wire: _ends(network, wire) for wire in bundle}
-
-    def length(wire: str) -> float:
-        known = design.wires[bare(wire)].length
-        return inf if known is None else known
-
-    def onward(node: int, came: str, seen: frozenset[int]) -> float:
-        """The longest run of further wires from a node to which a wire came; no joint twice."""
-        joined = _joined(design, network, node)
-        if joined & seen:
-            return 0.0
-        found = [
-            length(wire) + onward(two if one in joined else one, wire, seen | joined)
-            for wire, (one, two) in ends.items()
-            if wire != came and (one in joined or two in joined)
-        ]
-        return max(found, default=0.0)
-
-    for wire, (one, two) in ends.items():
-        if length(wire) + onward(one, wire, frozenset()) + onward(two, wire, frozenset()) > SHORT_RUN_M:
+    for wire, two_ends in ends.items():
+        run = _length(design, wire)
+        run += sum(_onward(design, network, ends, node, wire, frozenset()) for node in two_ends)
+        if run > SHORT_RUN_M:
             yield wire
+
+
+def _length(design: Design, wire: str) -> float:
+    known = design.wires[bare(wire)].length
+    return inf if known is None else known
+
+
+def _onward(
+    design: Design,
+    network: Network,
+    ends: Mapping[str, tuple[int, int]],
+    node: int,
+    came: str,
+    seen: frozenset[int],
+) -> float:
+    """The longest run of further wires from a node to which a wire came; no joint twice."""
+    joined = _joined(design, network, node)
+    if joined & seen:
+        return 0.0
+    found = [
+        _length(design, wire)
+        + _onward(design, network, ends, two if one in joined else one, wire, seen | joined)
+        for wire, (one, two) in ends.items()
+        if wire != came and (one in joined or two in joined)
+    ]
+    return max(found, default=0.0)
 
 
 def _ends(network: Network, wire: str) -> tuple[int, int]:

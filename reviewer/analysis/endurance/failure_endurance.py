@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
-from reviewer.analysis.endurance.generation_loss import GenerationLoss
+from reviewer.analysis.endurance.generation_loss import GenerationLoss, LaterMove
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 
@@ -21,12 +21,12 @@ class LimitedFunction:
     """A function that lasts as long as batteries: seconds from the failure until it is lost while the crew
     does nothing (``unattended``), and with all actions (``attended``; None where that was not computed,
     with what is missing in ``needs``). Infinite where it is not lost. ``later`` are actions that are
-    made when it is lost, each with the seconds."""
+    made when it is lost."""
 
     function: str
     unattended: float
     attended: float | None
-    later: tuple[tuple[str, float], ...] = ()
+    later: tuple[LaterMove, ...] = ()
 
 
 def limited_functions(
@@ -50,7 +50,7 @@ def limited_functions(
         if course or notice is None:
             found[function] = LimitedFunction(function, unattended, after.get(function, unattended))
             continue
-        seconds, later = unattended, tuple[tuple[str, float], ...]()
+        seconds, later = unattended, tuple[LaterMove, ...]()
         if notice.seconds < alone.lost_at(function):
             seconds, later = loss.with_all_moves(function, notice.seconds)
         found[function] = LimitedFunction(function, unattended, seconds, later)

@@ -38,14 +38,17 @@ from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.own_batteries import OwnBatteries
 from reviewer.analysis.endurance.shedding import LossNotice, SheddingSegment, after_loss, carried_out
 from reviewer.analysis.not_assessable import NotAssessable, gaps
-from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
+from reviewer.analysis.operating_point.charge_sweep import alarm_readings
 from reviewer.analysis.operating_point.flight_charges import cold_share
+from reviewer.analysis.operating_point.tolerances import DEAD
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
+from reviewer.network.meters import meters as wired_meters
 
 #: change-overs in a row
 MOST = 3
@@ -79,6 +82,19 @@ class TimelineEntry:
     why: str = ""
     takes: float | None = None
     without: float | None = None
+
+
+@record
+class LaterMove:
+    """Actions that the crew makes when a function is lost, ``seconds`` after the failure: ``stops`` is the
+    load that stops then (the source or bus where the function has none), ``monitor`` a voltmeter that shows
+    it and ``volts`` what that reads then, with batteries that are new; without one, "" and None."""
+
+    actions: str
+    seconds: float
+    stops: str
+    monitor: str = ""
+    volts: float | None = None
 
 
 @record
@@ -281,15 +297,33 @@ class GenerationLoss:
             before, plan = {**before, **plan.stops}, found[1]
             yield entry, plan
 
-    def with_all_moves(self, function: str, after: float) -> tuple[float, tuple[tuple[str, float], ...]]:
+    def with_all_moves(self, function: str, after: float) -> tuple[float, tuple[LaterMove, ...]]:
         """Seconds at which a function is lost with all crew actions, which begin ``after`` seconds later
-        than the recognition time, and its change-overs, each with its seconds. Raises NotAssessable."""
+        than the recognition time, and its change-overs. Raises NotAssessable."""
         plan = self.until(len(self.segments) - 1, after)
         before, made = dict[str, LoadStop](), []
         for entry, changed in self._change_overs(function, plan):
-            made.append((entry.what, entry.seconds))
+            shown = self._shown(plan, plan.losses[function])
+            made.append(LaterMove(entry.what, entry.seconds, bare(plan.losses[function].stop.load), *shown))
             before, plan = {**before, **plan.stops}, changed
         return self.own.lasts(function, plan, before), tuple(made)
+
+    def _shown(self, plan: Depletion, loss: FunctionLoss) -> tuple[str, float | None]:
+        """The live voltmeter that reads the least just before a function is lost, and its volts."""
+        load = loss.stop.load
+        before = (s for seconds, s, _ in reversed(plan.trail) if seconds <= loss.seconds)
+        scenario = next((s for s in before if s.conduction.powered.get(load)), None)
+        if scenario is None:
+            return "", None
+        least = self.design.parts[bare(load)].minimum or DEAD.high
+        meters = wired_meters(self.design, self.network)
+        volts = {n: m for n, m in meters.items() if m.shows == "voltage" and not m.unknown and not m.lamp}
+        found = assessed(lambda: alarm_readings(self.operating, scenario, [loss.charges], volts))
+        read = {name: self.operating.alarm_sign(name) * one[0] for name, one in found.items()}
+        # what reads less than the load has is not on its feed
+        live = {name: one for name, one in read.items() if least <= one < math.inf}
+        name = min(live, key=lambda name: live[name], default="")
+        return name, live.get(name)
 
     def _sheds(self, function: str, lost: float, after: float) -> Iterator[TimelineEntry]:
         """The moves of the shed plan that are made before a function is lost."""

@@ -6,7 +6,7 @@ Each answer is computed once, on first asking. No logic lives here.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
 
@@ -121,16 +121,21 @@ class Protection:
 
         Where no operation is declared, that which the drawing alone shows. Raises NotAssessable.
         """
-        if self.design.operation is None and self._drawn_unprotected[wire]:
-            return self._drawn_unprotected[wire]
-        feeds = self.wire_feeds[wire]
-        return unprotected_ends.unprotected_end(self.design, self.network, self._load_terminals, feeds)
+        return self._unprotected_end(wire)
+
+    @cached_property
+    def _unprotected_end(self) -> Callable[[str], unprotected_ends.EnergisedEnd | None]:
+        """A function that holds what it needs and not this group, which holds those that ask it."""
+        known = self.design, self.network, self._load_terminals
+        drawn = self._drawn_unprotected if self.design.operation is None else {}
+        feeds = self.wire_feeds
+        return lambda wire: drawn.get(wire) or unprotected_ends.unprotected_end(*known, feeds[wire])
 
     @cached_property
     def thin_wires(self) -> ThinWires:
         """What protects each wire, and where it is too large for it."""
         return ThinWires(
-            self.design, self.wire_feeds, self.exempt_wires, self.starting_cables, self.unprotected_end
+            self.design, self.wire_feeds, self.exempt_wires, self.starting_cables, self._unprotected_end
         )
 
     @cached_property

@@ -223,9 +223,9 @@ class StarterCables:
                     if (found := self._heat(start, wire, point, how, times)) is not None:
                         return found
                 except NotAssessable as missing:
-                    unknown = unknown or missing
+                    unknown = unknown or missing.kept()
         if unknown is not None:
-            raise unknown
+            raise unknown.kept()
         return None
 
     def cranks(self, start: Start) -> bool:

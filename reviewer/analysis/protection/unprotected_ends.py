@@ -51,7 +51,7 @@ def unprotected_end(
         try:
             sources = unlimited_sources(design, feed)
         except NotAssessable as missing:
-            gap = gap or missing
+            gap = gap or missing.kept()
             continue
         loads, others = users_behind(design, network, terminals, feed.wire, feed.end) if sources else ((), ())
         if not sources or (not loads and feed.run_m is not None and not exceeds(feed.run_m, STUB_M)):
@@ -65,7 +65,7 @@ def unprotected_end(
             continue
         return EnergisedEnd(feed, tuple(sources), loads or (others if feed.run_m is None else ()))
     if gap:
-        raise gap
+        raise gap.kept()
     if unknown:
         raise NotAssessable(f"`length` of {unknown} and of the wires between it and its source")
     return None

@@ -31,7 +31,7 @@ _ALL = 10_000
 def card_rows(design: Design, answer: Checklists) -> Iterator[tuple[str | int, ...]]:
     """A row for each line of each card, the causes in full."""
     for n, card in enumerate(answer.cards, 1):
-        begin = n, words.class_word(card).lower(), words.title(design, card)
+        begin = n, words.class_word(card).lower(), words.heading(design, card)
         seen = words.indication_words(design, card)
         yield *begin, "seen", "", seen
         for line in words.card_lines(design, card, _ALL):
@@ -91,7 +91,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
     return {
         "number": number_of_card,
         "emergency": card.emergency,
-        "title": words.title(design, card),
+        "title": words.heading(design, card),
         "look": card.sign.look.value,
         "name": card.sign.name,
         "seen": seen_words(design, card.sign, card.seen),
@@ -156,7 +156,16 @@ def _limited(one: LimitedFunction) -> LimitedEntry:
         "seconds_if_nothing_is_done": _seconds(one.unattended),
         "seconds_with_the_card": None if one.attended is None else _seconds(one.attended),
         "computed": one.attended is not None,
-        "later": [{"actions": actions, "seconds": number(at)} for actions, at in one.later],
+        "later": [
+            {
+                "actions": move.actions,
+                "seconds": number(move.seconds),
+                "stops": move.stops,
+                "monitor": move.monitor,
+                "reads": None if move.volts is None else number(move.volts),
+            }
+            for move in one.later
+        ],
     }
 
 

@@ -28,8 +28,7 @@ def placard(design: Design, number: int, card: ChecklistCard) -> list[str]:
 def _placard(design: Design, number: int, card: ChecklistCard, most: int) -> list[str]:
     kind = words.class_word(card)
     lines = [f"{kind}{f'card {number}':>{COLUMNS - len(kind)}}"]
-    figures = words.figures(design, card.sign, card.seen)
-    lines += lines_of(f"{words.title(design, card)}{shown(figures)}", COLUMNS)
+    lines += lines_of(words.heading(design, card), COLUMNS)
     lines.append("-" * COLUMNS)
     before = ""
     for line in words.card_lines(design, card, most):

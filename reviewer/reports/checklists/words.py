@@ -7,18 +7,20 @@ from math import ceil, floor, isinf
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import (
     BreakerReset,
     ChecklistCard,
     ChosenStep,
+    LaterMove,
     LimitedFunction,
     Prohibition,
     ServedIndication,
 )
 from reviewer.questions.meter_ranges import Seen
-from reviewer.questions.state_signs import Look, Sign
+from reviewer.questions.state_signs import NO, Look, Sign
 from reviewer.reports.diagnosis.words import lights, seen_words
 from reviewer.reports.wording import and_list, counted, shown
 
@@ -58,6 +60,19 @@ def title(design: Design, card: ChecklistCard) -> str:
     if card.first_seen_by_alarm and card.alarm:
         return f"{shown(card.alarm.monitor)} alarm".upper()
     return f"{_panel_words(design, card.sign)} {_moved_words(design, card.sign, card.by)}".upper()
+
+
+def heading(design: Design, card: ChecklistCard) -> str:
+    """The title with its figures and what tells it from other cards that begin so:
+    ``BUS-VOLTS LOW (0 V within 0.1 V), primary-display dark``."""
+    more = [f"{shown(s.name)} {_apart_words(design, s, seen)}" for s, seen in card.apart]
+    return ", ".join([f"{title(design, card)}{shown(figures(design, card.sign, card.seen))}", *more])
+
+
+def _apart_words(design: Design, sign: Sign, seen: Seen) -> str:
+    if sign.look is Look.UNIT:
+        return _moved_words(design, sign, -1 if seen == NO else 1)
+    return seen_words(design, sign, seen)
 
 
 def _panel_words(design: Design, sign: Sign) -> str:
@@ -166,6 +181,9 @@ def _also(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:
         yield f"on: {_some(runs, most)}"
     if read:
         yield _some(read, most)
+    if card.not_apart:
+        those = and_list([f"card {number}" for number in card.not_apart], "or")
+        yield f"nothing that is shown tells this card from {those}"
     if card.first_seen_by_alarm:
         yield f"{_panel_words(design, card.sign)} may be open"
 
@@ -333,20 +351,28 @@ def _charges(design: Design, name: str) -> bool:
 
 
 def _later(design: Design, card: ChecklistCard) -> Iterator[str]:
-    """The change-overs when a battery is down, each action once, at its earliest."""
+    """The change-overs when a battery is down, each action once, at its earliest, with what shows that."""
     assert design.operation is not None
-    first: dict[str, tuple[float, list[str]]] = {}
+    made: dict[str, list[tuple[LaterMove, str]]] = {}
     for one in card.limited:
-        for actions, seconds in one.later:
-            at, functions = first.get(actions, (seconds, []))
-            first[actions] = min(at, seconds), [*functions, one.function]
-    for actions, (seconds, functions) in first.items():
+        for move in one.later:
+            made.setdefault(move.actions, []).append((move, one.function))
+    for actions, moves in made.items():
         words = "; ".join(
             action_line(design, name, tuple(design.operation.actions[name].move.items()))
             for name in actions.split(", ")
         )
-        are = "are" if functions[1:] else "is"
-        yield f"When {_some(functions, MOST_NAMES)} {are} lost, not before {minutes_words(seconds)}: {words}"
+        read: dict[str, float] = {}
+        for move, _ in moves:
+            if move.volts is not None:
+                read[move.monitor] = max(move.volts, read.get(move.monitor, 0.0))
+        signs = [f"{shown(name)} falls to {quantity(ceil(10 * v) / 10, 'V')}" for name, v in read.items()]
+        loads = list(dict.fromkeys(move.stops for move, _ in moves))
+        signs.append(f"{_some(loads, MOST_NAMES, 'or')} stops")
+        seconds = min(move.seconds for move, _ in moves)
+        functions = _some([function for _, function in moves], MOST_NAMES)
+        earliest = f"in {minutes_words(seconds)} at the earliest"
+        yield f"When {and_list(signs, 'or')}, {earliest}: {words} (for {functions})"
 
 
 def _do_not(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:

@@ -64,6 +64,9 @@ class LaterEntry(TypedDict):
 
     actions: Annotated[str, About("The actions of the file.")]
     seconds: NotNegative
+    stops: Annotated[str, About("The load, source or bus that stops then.")]
+    monitor: Annotated[str, About("A voltmeter that shows it; empty if none.")]
+    reads: Annotated[float | None, About("Volts that it reads then, with batteries that are new.")]
 
 
 class LimitedEntry(TypedDict):
