@@ -47,11 +47,14 @@ class ChecklistState:
         """The patterns with the alarms that come with a case, where a reading alone may be that of a sound
         system while batteries are recharged."""
         found: dict[tuple[int, ...], list[int]] = {}
+        alarms = [(n, sign) for n, sign in enumerate(self.signs.signs) if self.first.may_alarm(sign)]
         for shown, lanes in patterns.items():
+            unmoved = [(n, sign) for n, sign in alarms if not shown[n]]
             for i in lanes:
-                each = zip(self.signs.signs, shown, strict=True)
-                now = tuple(by or self.first.alarmed(sign, i) for sign, by in each)
-                found.setdefault(now, []).append(i)
+                now = list(shown)
+                for n, sign in unmoved:
+                    now[n] = self.first.alarmed(sign, i)
+                found.setdefault(tuple(now), []).append(i)
         return found
 
     def _visible(self, patterns: Mapping[tuple[int, ...], Sequence[int]]) -> dict[tuple[int, ...], list[int]]:

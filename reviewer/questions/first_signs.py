@@ -59,11 +59,15 @@ class FirstSigns:
         moved = ((s, by) for s, by in zip(self.signs.signs, shown, strict=True) if by in (-1, 1))
         return tuple(s for s, by in moved if s.look is Look.MONITOR and self._alarm(s, by, (lane,)))
 
+    def may_alarm(self, sign: Sign) -> bool:
+        """Whether a sign is a reading with an alarm that is silent in normal flight."""
+        return sign.look is Look.MONITOR and not self._lamp(sign) and bool(self._silent.get(sign.name))
+
     def alarmed(self, sign: Sign, lane: int) -> int:
         """How a reading moves that crosses its alarm with a case: -1 lower, 1 higher, 0 where it does not
         surely. In normal flight it is on the silent side, the batteries as that leaves them; while they are
         recharged it may read as after the case, so that limits alone do not tell the two apart."""
-        if sign.look is not Look.MONITOR or self._lamp(sign) or not self._silent.get(sign.name):
+        if not self.may_alarm(sign):
             return 0
         least = -1 if self.facts.points.alarm_sign(sign.name) > 0 else 1
         return next((by for by in (least, -least) if self._alarm(sign, by, (lane,))), 0)

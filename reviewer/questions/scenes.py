@@ -138,20 +138,19 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
 
     ``late`` are shorts that are cleared further upstream.
     """
-    stuck = answer.stuck_contacts
+    others = (*answer.stuck_contacts, *late)
     healthy = tuple(i for i, mask in enumerate(_masks(answer, items, (), answer.healthy)) if mask & 1)
     base = frozenset(healthy)
     changes: list[tuple[int, ...]] = []
     for failures, solved in (
         (answer.failures, answer.failed),
-        (stuck, conduct(answer.network, answer.state, stuck, answer.healthy)),
-        (late, conduct(answer.network, answer.state, late, answer.healthy)),
+        (others, conduct(answer.network, answer.state, others, answer.healthy)),
     ):
         if failures:
             every = (1 << len(failures)) - 1
             masks = _masks(answer, items, failures, solved)
             changes += _rows([mask ^ every if i in base else mask for i, mask in enumerate(masks)], every)
-    return StateView(answer.state.name, healthy, (*answer.failures, *stuck, *late), tuple(changes))
+    return StateView(answer.state.name, healthy, (*answer.failures, *others), tuple(changes))
 
 
 def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:

@@ -168,19 +168,21 @@ class _Pairs:
 
     def _enter_groups(self, kept: Sequence[tuple[int, Group]], lost: Mapping[str, Sequence[int]]) -> None:
         """Enter what pairs of groups lose for all pairs of their members."""
-        number = [n for n, _ in kept]
+        place = {number: i for i, (number, _) in enumerate(kept)}
+        apart = [0] * len(kept)
+        for pair in self.grouping.apart:
+            one, other = (place.get(number, -1) for number in pair)
+            if min(one, other) >= 0:
+                apart[one] |= 1 << other
+                apart[other] |= 1 << one
         members = [mask_of(g.members, self.count) for _, g in kept]
         for name, rows in lost.items():
             partners = [0] * len(kept)
             for i, row in enumerate(rows):
-                for j in bits(row):
-                    one, other = sorted((number[i], number[j]))
-                    if (one, other) not in self.grouping.apart:
-                        partners[i] |= members[j]
-                        partners[j] |= members[i]
-            for (_, group), seconds in zip(kept, partners, strict=True):
-                for i in group.members:
-                    self.rows[name][i] |= seconds
+                for j in bits(row & ~apart[i]):
+                    partners[i] |= members[j]
+                    partners[j] |= members[i]
+            self._note(name, {g.members: mask for (_, g), mask in zip(kept, partners, strict=True)})
 
     def _samples(self, samples: Sequence[Sample]) -> None:
         """The pairs solved one by one, each standing for those equivalent to it."""
@@ -189,11 +191,15 @@ class _Pairs:
             block = samples[start : start + BLOCK]
             cases = [(failures[s.pair[0]], failures[s.pair[1]]) for s in block]
             solved = conduct(self.answer.network, self.answer.state, cases, self.answer.healthy)
+            several = dict.fromkeys(members for s in block for members in (s.firsts, s.seconds))
+            masks = {members: mask_of(members, self.count) for members in several}
             for name, mask in self._lost(solved).items():
+                partners = dict.fromkeys(several, 0)
                 for k in bits(mask):
-                    self._note(
-                        name, mask_of(block[k].firsts, self.count), mask_of(block[k].seconds, self.count)
-                    )
+                    one, other = block[k].firsts, block[k].seconds
+                    partners[one] |= masks[other]
+                    partners[other] |= masks[one]
+                self._note(name, partners)
 
     def _lost(self, solved: Conduction) -> dict[str, int]:
         """For each function, the lanes in which it is lost."""
@@ -202,13 +208,12 @@ class _Pairs:
         lives = function_masks(self.answer.design, solved.powered, every)
         return {name: every & ~lives[name] for name in self.names}
 
-    def _note(self, name: str, firsts: int, seconds: int) -> None:
-        """Enter every pair of one of ``firsts`` and one of ``seconds`` as a loss."""
+    def _note(self, name: str, partners: Mapping[tuple[int, ...], int]) -> None:
+        """Enter every pair of one of some members and one of their ``partners`` as a loss."""
         rows = self.rows[name]
-        for i in bits(firsts):
-            rows[i] |= seconds
-        for j in bits(seconds):
-            rows[j] |= firsts
+        for members, mask in partners.items():
+            for i in members if mask else ():
+                rows[i] |= mask
 
 
 def blocks(count: int) -> Iterator[tuple[int, int, int, int]]:

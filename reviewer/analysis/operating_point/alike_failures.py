@@ -10,14 +10,17 @@ and what has power alike.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, Mode
-from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.masks import bits, pick
 from reviewer.analysis.conduction.scenarios import Case, mask_of
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.model import parts as p
+from reviewer.model.record import record
 from reviewer.network.cut_pairs import BRIDGE, SeriesClasses
 from reviewer.network.graph import bare
 from reviewer.network.regulators import regulation
@@ -26,9 +29,18 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
 
 
+@record
+class InSeries:
+    """What lanes have in common that open edges of the same ``classes``, and in which the same is live of
+    what inlets and inputs take (``live``)."""
+
+    classes: frozenset[int]
+    live: tuple[int, ...]
+
+
 def alike_in_series(
     graph: StateGraph, answer: StateAnswer, cases: Sequence[Case], solved: Conduction
-) -> Mapping[int, Hashable]:
+) -> Mapping[int, InSeries]:
     """For each lane of ``solved`` that opens conductors or devices and does nothing else, a key that lanes
     have in common whose readings are the same; other lanes are not in it. ``graph`` is of the state."""
     graph.forget_zones()
@@ -39,13 +51,29 @@ def alike_in_series(
         if opened is not None:
             by_classes.setdefault(opened, []).append(lane)
     watched = graph.watched(solved)
-    found: dict[int, Hashable] = {}
+    found: dict[int, InSeries] = {}
     for classes, lanes in by_classes.items():
         every = mask_of(lanes, solved.width)
-        apart = [mask for mask in watched if 0 != mask & every != every]
+        apart = [mask for mask in dict.fromkeys(watched) if 0 != mask & every != every]
         for lane in lanes:
-            found[lane] = ("in series", classes, tuple(mask >> lane & 1 for mask in apart))
+            found[lane] = InSeries(classes, tuple(mask >> lane & 1 for mask in apart))
     return found
+
+
+def stand_ins(
+    graph: StateGraph, answer: StateAnswer, lanes: Mapping[InSeries, int], solved: Conduction
+) -> Mapping[InSeries, Case]:
+    """Loads that are open, of which the readings are those of lanes of ``solved``, one for each key: a
+    wire or a contact that is open somewhere is a device more everywhere. Only where the same is live."""
+    found = {key: case for key in lanes if (case := graph.loads_in(key.classes)) is not None}
+    if not found:
+        return {}
+    cases = tuple(found.values())
+    tried = conduct(graph.network, answer.state, cases, answer.healthy)
+    alike = _undisturbed(answer, cases, tried)
+    for now, meant in zip(graph.watched(tried), graph.watched(solved), strict=True):
+        alike &= ~(now ^ pick(meant, [lanes[key] for key in found]))
+    return {key: case for k, (key, case) in enumerate(found.items()) if alike >> k & 1}
 
 
 def _undisturbed(answer: StateAnswer, cases: Sequence[Case], solved: Conduction) -> int:
@@ -67,6 +95,7 @@ class StateGraph:
         self.edges_of: dict[str, list[int]] = {}
         #: by link
         self.edge_of: dict[int, int] = {}
+        #: by lane of what was asked about last
         self._zones: dict[int, list[int]] = {}
         forth, back = answer.conducting
         for i, link in enumerate(self.network.links):
@@ -129,7 +158,7 @@ class StateGraph:
         """The classes of the edges that a failure, a lane of ``solved``, opens, but for bridges, which
         carry nothing anyway; None where it does more, or volts are read across what opens."""
         edges = self._opened(failure, lane, solved)
-        if not edges:
+        if edges is None:
             return None
         classes = frozenset(self.series.of[i] for i in edges) - {BRIDGE}
         if not classes.isdisjoint(self.read_classes):
@@ -138,37 +167,74 @@ class StateGraph:
             return None
         return classes
 
-    def _opened(self, failure: Failure, lane: int, solved: Conduction) -> Sequence[int]:
-        """The edges that a failure opens, if it closes none."""
+    def _opened(self, failure: Failure, lane: int, solved: Conduction) -> Sequence[int] | None:
+        """The edges that a failure opens, none where what it opens conducts nothing in the state; None if
+        it does anything else."""
         if failure.mode in (OPEN, Mode.SEVERED):
             opened = self.network.opened_by(failure.element)
-            return [i for element in opened for i in self.edges_of.get(element, ())]
+            edges = [i for element in opened for i in self.edges_of.get(element, ())]
+            return edges if edges or all(map(self._passive, opened)) else None
         if failure.grounds and not failure.opened:
             zone = self._zone(lane, solved)
-            return [i for node in zone for i in self.at[node]] if self.looked_at.isdisjoint(zone) else ()
+            edges = [i for node in zone for i in self.at[node]] if self.looked_at.isdisjoint(zone) else []
+            return edges or None
         if failure.mode is Mode.STAYS and failure.element not in self.network.follower:
             links = [(i, self.network.links[i]) for i in self.network.links_of[failure.element]]
             stays = {i for i, link in links if failure.position in link.positions}
             if stays <= self.edge_of.keys():
                 return [self.edge_of[i] for i, _ in links if i in self.edge_of and i not in stays]
-        return ()
+        return None
+
+    def _passive(self, element: str) -> bool:
+        """Whether an element does nothing but conduct where its links do: a switch, which is off in the
+        state, or a sensor, which has none."""
+        return isinstance(self.points.design.parts.get(bare(element)), (p.Switch, p.Protector, p.Sensor))
+
+    def loads_in(self, classes: frozenset[int]) -> Case | None:
+        """Loads that open all of some classes together, and no others; None where some have no load."""
+        left, found = set(classes), list[Failure]()
+        while left:
+            those = self._loads_by_class.get(min(left), ())
+            own = next((one for one in those if one[1] <= classes), None)
+            if own is None:
+                return None
+            found.append(Failure(own[0], OPEN))
+            left -= own[1]
+        return tuple(found)
+
+    @cached_property
+    def _loads_by_class(self) -> Mapping[int, Sequence[tuple[str, frozenset[int]]]]:
+        """The loads that open edges of a class, each with all classes that it opens."""
+        found: dict[int, list[tuple[str, frozenset[int]]]] = {}
+        for element in dict.fromkeys(user.element for user in self.network.consumers):
+            opened = self.network.opened_by(element)
+            edges = [i for each in opened for i in self.edges_of.get(each, ())]
+            if self.read_over.isdisjoint(edges):
+                classes = frozenset(self.series.of[i] for i in edges) - {BRIDGE}
+                for one in classes:
+                    found.setdefault(one, []).append((element, classes))
+        return found
 
     def forget_zones(self) -> None:
         """Other lanes are asked about from now on."""
         self._zones.clear()
 
-    def _zone(self, lane: int, solved: Conduction) -> list[int]:
+    def _zone(self, lane: int, solved: Conduction) -> Sequence[int]:
         """The nodes of the fault zone of a lane."""
         if not self._zones:
+            nodes_of: dict[int, list[int]] = {}
             for node, mask in enumerate(solved.zone):
                 if mask:
-                    self._zones.setdefault(mask, []).append(node)
-        return [n for mask, those in self._zones.items() if mask >> lane & 1 for n in those]
+                    nodes_of.setdefault(mask, []).append(node)
+            for mask, nodes in nodes_of.items():
+                for each in bits(mask):
+                    self._zones.setdefault(each, []).extend(nodes)
+        return self._zones.get(lane, ())
 
     def watched(self, solved: Conduction) -> tuple[int, ...]:
-        """Masks that must be alike in lanes that are alike: what has power, and where inlets and
-        inputs are live."""
+        """Masks that must be alike in lanes that are alike, in one order for all lanes of a state: what has
+        power, and where inlets and inputs are live."""
         nodes = {resistor.a for resistor, _ in self.points.wiring.inputs}
         nodes.update(n for user in self.network.consumers if len(user.plus) > 1 for n in user.plus)
-        powered = {solved.powered[user.element] for user in self.network.consumers}
-        return tuple({*powered, *(solved.live(node) for node in nodes)})
+        powered = (solved.powered[user.element] for user in self.network.consumers)
+        return (*powered, *(solved.live(node) for node in sorted(nodes)))

@@ -19,7 +19,7 @@ from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
-from reviewer.analysis.operating_point.alike_failures import StateGraph, alike_in_series
+from reviewer.analysis.operating_point.alike_failures import InSeries, StateGraph, alike_in_series, stand_ins
 from reviewer.analysis.operating_point.answers import LEAST, PLAIN
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
@@ -99,20 +99,27 @@ class FailureReadings:
         asked = state, tuple(cases[i] for i in new)
         if (missing := self._missing.get(state) or self._missing.get(asked)) is not None:
             raise missing.kept()
-        series: Mapping[int, Hashable] = {}
+        alike: dict[Hashable, list[int]] = {}
+        series: Mapping[int, InSeries] = {}
         if len(new) >= MANY_CASES:
             series = alike_in_series(self._graph(answer), answer, cases, solved)
-        alike: dict[Hashable, list[int]] = {}
-        for i, key in zip(new, self._keys(cases, new, solved), strict=True):
-            alike.setdefault(series.get(i, key), []).append(i)
-        settled = [cases[i] for i, *_ in alike.values() if not solved.unsettled >> i & 1]
+        others = self._keys(cases, [i for i in new if i not in series], solved)
+        for i in new:
+            alike.setdefault(series[i] if i in series else next(others), []).append(i)
+        stand_for = {key: cases[group[0]] for key, group in alike.items()}
+        if series:
+            lanes = {key: group[0] for key, group in alike.items() if isinstance(key, InSeries)}
+            for key, case in stand_ins(self._graph(answer), answer, lanes, solved).items():
+                stand_for[key] = case
+        groups = [(stand_for[key], group) for key, group in alike.items()]
+        settled = [case for case, group in groups if not solved.unsettled >> group[0] & 1]
         try:
             found = dict(zip(settled, self._solved_in_blocks(answer, settled, charges), strict=True))
         except NotAssessable as lacking:
             self._missing[state if self._lacks(state) else asked] = lacking.kept()
             raise
-        for group in alike.values():
-            one = found.get(cases[group[0]], ((None, {}),) * len(charges))
+        for case, group in groups:
+            one = found.get(case, ((None, {}),) * len(charges))
             made: dict[int, Readings] = {}
             for i in group:
                 self._keep(state, cases[i], one, charges, made)

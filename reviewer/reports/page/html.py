@@ -112,13 +112,15 @@ def _unbroken(text: str) -> Any:
     if "-" not in text:
         return escape(text)
 
-    def kept(name: str) -> Any:
+    def kept(name: str) -> str:
         kind = "whole" if len(name) <= LONGEST_WHOLE else "whole long"
-        return Markup(f'<span class="{kind}">{escape(name)}</span>')
+        return f'<span class="{kind}">{escape(name)}</span>'
 
-    return Markup("").join(
-        Markup("").join(kept(name) for name in BETWEEN_NAMES.split(piece)) if i % 2 else escape(piece)
-        for i, piece in enumerate(_HYPHENED.split(text))
+    return Markup(
+        "".join(
+            "".join(map(kept, BETWEEN_NAMES.split(piece))) if i % 2 else escape(piece)
+            for i, piece in enumerate(_HYPHENED.split(text))
+        )
     )
 
 
