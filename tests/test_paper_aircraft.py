@@ -20,9 +20,11 @@ from reviewer.questions.checklist_cards import ChecklistCard
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.effects import effects_of
+from reviewer.questions.fail import fail_of
 from reviewer.questions.solve import solved_of
 from reviewer.reading import read_text
 from reviewer.reports.checklists.words import card_lines, title
+from reviewer.reports.effects.words import functions_lost
 
 PATH = Path(__file__).parent / "paper_aircraft.design.yaml"
 DRAWN = PATH.read_text(encoding="utf-8")
@@ -226,6 +228,10 @@ def test_a_display_that_goes_on_by_the_battery_inside_it_is_not_lost_at_once() -
     assert [f for f, _ in fed.lost_at_once] == []
     assert [(one.function, one.unattended) for one in fed.limited] == [("attitude", 1800)]
     assert itself.lost_at_once == (("attitude", HazardClass.HAZARDOUS),) and not itself.limited
+    # effects, which count it as lost before the endurance is over, say when
+    for failed, words in (("efis-breaker", " after 30 min"), ("efis", "")):
+        effect = next(e for e in fail_of(drawn(), failed, "open").effects if e.functions)
+        assert functions_lost(drawn().design, effect) == f"attitude (hazardous){words}"
 
 
 def test_a_card_says_on_which_reading_the_crew_changes_over() -> None:

@@ -3,24 +3,33 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator
+from functools import partial
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 import pytest
 import yaml
 from click.testing import CliRunner
 
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.cli.main import commands
+from reviewer.model.design import Design
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.effects import effects_of
+from reviewer.questions.load_analysis import phase_currents
 from reviewer.questions.naming import NoAnswer
 from reviewer.questions.solve import solved_of
 from reviewer.questions.state_signs import Look
 from reviewer.questions.test_cards import cards_of
 from reviewer.reading import read_text
 from reviewer.reports.handoff.schedules.cards import card_rows
+from reviewer.reports.page.chart import load_chart
+from tests.analysis.operating_point.dressed import dress
+from tests.oracle.generator import realistic
 from tests.test_sentences_agree_with_solve import near
 
 SKETCH = (files("reviewer") / "starter.design.yaml").read_text(encoding="utf-8")
@@ -53,6 +62,51 @@ def test_the_load_analysis_has_the_amperes_that_solve_answers(tmp_path: Path) ->
     output = re.findall(r"alternator output (\d+(?:\.\d+)?) A of", text)
     given = [point.given["parts/alternator"] for point in solved]
     assert output and all(any(near(value, one, "A") for one in given) for value in output)
+
+
+def drawings() -> Iterator[Any]:
+    """Designs, the large ones among the long tests."""
+    small = (ROOT / "tests" / "paper_aircraft.design.yaml", files("reviewer") / "starter.design.yaml")
+    large = (TOURER, *sorted((ROOT / "tests" / "aircraft").glob("*.design.yaml")))
+    for path in (*small, *large):
+        marks = pytest.mark.long if path in large else ()
+        name = path.name.partition(".")[0]
+        yield pytest.param(partial(read_text, path.read_text(encoding="utf-8"), name), marks=marks, id=name)
+    for parts, seed in ((60, 1), (60, 2), (90, 3)):
+        made = partial(realistic, parts, seed, dress(seed, 0.0))
+        yield pytest.param(made, marks=pytest.mark.long, id=f"generated-{parts}-{seed}")
+
+
+@pytest.mark.parametrize("drawn", list(drawings()))
+def test_the_totals_of_page_and_load_analysis_are_what_the_sources_of_solve_give(
+    drawn: Callable[[], Design],
+) -> None:
+    """What the loads take is what the sources give that nothing feeds, less what goes into batteries; batteries in series pass one current."""
+    facts = Facts(drawn())
+    page, seen = {one.phase: one for one in phase_currents(facts)}, 0
+    own = [s.element for s in facts.network.sources if not s.inlet and not s.stands_on_another]
+    for flown in facts.points.flown:
+        try:
+            load = facts.endurance.phase_load(flown)
+        except NotAssessable:
+            continue
+        phases = solved_of(facts, flown.state).phases
+        point = next(p.point for p in phases if p.point and p.phase == flown.phase)
+        if any(amps < -1e-3 for amps in point.taken.values()):
+            continue  # a sneak current passes loads in series, which count it each
+        given = [point.given[e] for e in own]
+        assert load.total == pytest.approx(sum(given), abs=0.02), flown
+        taken = sum(abs(amps) for amps in (*point.taken.values(), *point.coils.values()))
+        assert taken <= load.total + sum(load.others.values()) + 0.02
+        if flown.phase in page:
+            shown = page[flown.phase]
+            assert shown.drawn == pytest.approx(sum(given), abs=0.02), flown
+            into = sum(-amps for e, amps in zip(own, given, strict=True) if amps < 0)
+            assert shown.charging == pytest.approx(into, abs=0.02) == pytest.approx(load.into_batteries)
+            said = re.search(r">(\d+\.\d) A", load_chart([shown]))
+            assert said and float(said[1]) == pytest.approx(sum(given), abs=0.06)
+            seen += 1
+    assert seen or not page
 
 
 @pytest.mark.parametrize(

@@ -135,7 +135,7 @@ class _Checklists:
         return ChecklistCard(
             sign=sign,
             by=by,
-            seen=_whole([self.of.signs.seen(sign)[i] for i in lanes]),
+            seen=_whole(self.of.first.shown(sign, by, lanes)),
             also=self._also(sign, lanes),
             causes=causes_of(self.of.signs, lanes),
             outcomes=tuple(failures_of(self.of.signs.cases[i])[0] for i in lanes),
@@ -281,7 +281,7 @@ class _Checklists:
                 later = alarms.get((sign.name, by), ()) if sign.look is Look.MONITOR else ()
                 begun = {n for n, own in enumerate(cards, 1) if not own.isdisjoint(lanes)}
                 found = tuple(sorted({*begun, *later}))
-                seen = _whole([self.of.signs.seen(sign)[i] for i in lanes]) if lanes and not later else _ANY
+                seen = _whole(self.of.first.shown(sign, by, lanes)) if lanes and not later else _ANY
                 why = "" if found else "no function is lost or limited, and nothing is to be done"
                 yield ServedIndication(sign, by, seen, found, why)
 

@@ -109,6 +109,8 @@ class Effect:
     full_field: tuple[FullField, ...]
     #: units (elements) without power that work on a battery of their own, each with its seconds
     on_own_battery: tuple[tuple[str, float], ...] = ()
+    #: those of the ``functions`` that such batteries keep on at first, with the seconds until they are lost
+    lost_after: tuple[tuple[str, float], ...] = ()
 
     @property
     def nothing(self) -> bool:
@@ -413,8 +415,19 @@ class _Table:
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
             full_field=full_field,
-            on_own_battery=tuple(self._on_own_battery(i)),
+            on_own_battery=(own := tuple(self._on_own_battery(i))),
+            lost_after=self._lost_after(i, own),
         )
+
+    def _lost_after(self, i: int, own: Sequence[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
+        """See :class:`Effect`: the longest time in which the units that still run are enough."""
+        found: dict[str, float] = {}
+        works = {element: mask >> i & 1 for element, mask in self.working.items()}
+        for seconds in sorted({seconds for _, seconds in own}):
+            runs = works | {element: 1 for element, until in own if until >= seconds}
+            left = function_masks(self.answer.design, runs, 1, self._lost[i])
+            found |= {name: seconds for name, mask in left.items() if mask}
+        return tuple(found.items())
 
     def _on_own_battery(self, i: int) -> Iterator[tuple[str, float]]:
         """The units that lose their power and work on, whether long enough to count or not."""

@@ -72,6 +72,22 @@ class FirstSigns:
         least = -1 if self.facts.points.alarm_sign(sign.name) > 0 else 1
         return next((by for by in (least, -least) if self._alarm(sign, by, (lane,))), 0)
 
+    def shown(self, sign: Sign, by: int, lanes: Sequence[int]) -> Sequence[Seen]:
+        """What is seen of a sign in some cases: of a reading surely beyond its alarm what is beyond."""
+        every = [self.signs.seen(sign)[i] for i in lanes]
+        if sign.look is not Look.MONITOR or self._lamp(sign) or not self._alarm(sign, by, lanes):
+            return every
+        monitor, turned = (
+            self.facts.design.watch.monitors[sign.name],
+            self.facts.points.alarm_sign(sign.name) < 0,
+        )
+        level = monitor.alarm_below if (by < 0) != turned else monitor.alarm_above
+        if level is None:
+            return every
+        level = -level if turned else level
+        cut = min if by < 0 else max
+        return [seen if seen is None else (cut(seen[0], level), cut(seen[1], level)) for seen in every]
+
     @cached_property
     def _silent(self) -> Mapping[str, bool]:
         """By monitor with an alarm in figures whether that is surely off in the normal state; empty in
@@ -136,4 +152,4 @@ class FirstSigns:
             return None
         now = self.signs.reading(monitor, lane)
         own = None if now is None else self.signs.limits_after(monitor, now, lane)
-        return (own.low, own.high) if own else None
+        return own.ends if own else None

@@ -70,7 +70,9 @@ def loss_words(point: SinglePoint) -> str:
     A load that is itself the point has failed, whatever feeds it.
     """
     low = [
-        f"{n} has {beside(volts, least, '.1f')} V, minimum {least:g} V"
+        f"{n} has no volts"
+        if least is None
+        else f"{n} has {beside(volts, least, '.1f')} V, minimum {least:g} V"
         for n, volts, least in point.low_volts
         if f"parts/{n}" != point.element
     ]

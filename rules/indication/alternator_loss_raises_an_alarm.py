@@ -7,8 +7,8 @@ How judged: each alternator on line in the normal state is lost. One that stands
 contact or `standby-for` others beside which it gives nothing, is shown by a check. Some powered
 monitor must then alarm. It is a voltage or current below `alarm-below`, even if a standby holds it,
 a current with `alarm` in words, a lamp that lights, or a display of something live. Readings are
-solved, with batteries as full as in normal flight: above `alarm-below` before, below it at once, by
-more than the error of a meter. Where figures are missing, an alarm at 12.8 V or more (25.6 V of
+solved: above `alarm-below` before, below it at once, also with batteries full, loads low, the field
+open and the error of the meter. Where figures are missing, an alarm at 12.8 V or more (25.6 V of
 28), or of a current, is taken to come. A lamp that goes out or a current that falls is no alarm.
 Hazardous where a function of catastrophic loss needs electricity.
 
@@ -75,6 +75,6 @@ def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: 
         return known if below < least else "", True
     if not found:
         return "", True
-    off = f" (within {quantity(found.error, unit)}, the error of its meter)" if found.error else ""
     reads, limit = quantity(found.reads, unit, below), quantity(below, unit)
-    return f"reads {reads}{off} {found.when} it, alarm below {limit}", not found.error
+    worst = "" if found.may is None else f", at worst {quantity(found.may, unit, below)},"
+    return f"reads {reads}{worst} {found.when} it, alarm below {limit}", found.may is None

@@ -3,17 +3,18 @@
 Why: sensed beyond a charging diode, or only while an alternator feeds that point, a dead or
 disconnected battery reads as well as a good one.
 
-How judged: each battery and alternator is lost in every declared state. In at least one the solved
-reading of a monitor must leave its limits, or a display go dark. It is enough too if, in the normal
-state or the state of a phase, a function is lost, an instrument goes dark or the starter does not
-turn. So it is if a pre-flight check watches a function or part that goes off, as an engine that
-stops. Limits of a voltage are its alarms, reached by the time the batteries are at 80 %. Without an
-alarm, and of a current, they are all that is read in normal flight. Where a check watches they are
-what tolerances and meter error leave around the reading with the source. A current with an alarm
-must be gone, turned or new. Where figures are missing, a voltage has three levels: of a charging
-source, of a battery, none; and a current its direction.
+How judged: each battery and alternator is lost in each state of flight, of a phase and of a check.
+In at least one the solved reading of a monitor must leave its limits: of a check one that it
+watches. It is enough too if a function is lost in flight, or if a check watches a function or part
+that goes off, as an engine that stops. In any state on the ground an alarm is enough, a display or
+instrument that goes dark, and a starter that does not turn. An abnormal state counts for nothing: a
+crew that is in one has other work. Limits of a voltage are its alarms, reached by the time the
+batteries are at 80 %. Without an alarm, and of a current, they are all that is read in normal
+flight. Where a check watches they are what tolerances and meter error leave around the reading with
+the source. A current with an alarm must be gone, turned or new. Where figures are missing, a
+voltage has three levels: of a charging source, of a battery, none; and a current its direction.
 
-Not covered: a weak battery that is not dead, and whether anybody looks in that state.
+Not covered: a weak battery that is not dead, and whether anybody makes the check.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
@@ -25,8 +26,8 @@ CITATIONS = (
     ("ntsb", "event 20180529X02415, a reserve with its lead disconnected"),
 )
 REMEDY = (
-    "Sense at the source's own terminal, and declare a state in which the display has power and "
-    "nothing else feeds that terminal, such as a check before start."
+    "Sense at the source's own terminal, and declare a check that watches it where the display has "
+    "power and nothing else feeds that terminal, as before start."
 )
 
 
@@ -44,10 +45,10 @@ def judge(subject: Subject, facts: Facts):
         machine = isinstance(subject.part(facts.design), parts.Alternator)
         alarm = facts.detection.telling_alarm(subject.pointer) if machine else None
         yield Unmet(
-            f"Loss of {subject.name} is not indicated: no monitor leaves its limits in any declared state.",
+            f"Loss of {subject.name} is not indicated: no monitor leaves its limits in flight or in a check.",
             numbers=(
                 ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
-                ("states", ", ".join(facts.states.declared)),
+                ("states", ", ".join(facts.detection.states_that_indicate)),
             ),
             changes=(f"watch/monitors/{alarm[0]}/alarm-below",) if alarm else (),
             remedy=f"Set the alarm of {alarm[0]} at {quantity(alarm[1], 'V')}." if alarm else REMEDY,

@@ -219,7 +219,9 @@ class Failures:
     def low_after(self, function: str, state: str, failure: Failure) -> tuple[tuple[str, float, float], ...]:
         """(load, its least volts, its minimum) of the loads of a function that a failure leaves
         with power and with less than their minimum voltage."""
-        return self.low_volts.least(self.states.answer(state), self.states.loads_of(function), [failure])
+        loads = self.states.loads_of(function)
+        found = self.low_volts.least(self.states.answer(state), loads, [failure])
+        return tuple((load, volts, least) for load, volts, least in found if least is not None)
 
     def selectivity(self, upper: str, lower: str) -> Selectivity:
         """Whether the ratings of two protectors in series, by name, ensure that the lower one opens

@@ -1,5 +1,7 @@
 """Loads that a failure leaves with power, and with less than their minimum voltage.
 
+One that states no minimum has too little where what feeds it has stopped.
+
 Rules ask for those of functions of class major or worse, answers for each. What logic calls powered
 is solved where it matters: for rules after failures under which a function works in logic, and would
 not with only the loads that surely have their minimum. Failures that leave the same
@@ -79,14 +81,16 @@ class LowVolts:
 
     def least(
         self, answer: StateAnswer, loads: Sequence[str], failures: Sequence[Failure]
-    ) -> tuple[tuple[str, float, float], ...]:
-        """(load, its least volts after any of some failures of a state, its minimum), by name."""
-        found: dict[str, tuple[str, float, float]] = {}
+    ) -> tuple[tuple[str, float, float | None], ...]:
+        """(load, its least volts after any of some failures of a state, its minimum), by name; None of one
+        that states none and has next to no volts."""
+        found: dict[str, tuple[str, float, float | None]] = {}
         for failure in failures:
             solved = conduct(answer.network, answer.state, (failure,), answer.healthy)
             for element, volts in self._of(answer).volts(answer.state, (failure,), solved).items():
                 name, minimum = bare(element), answer.design.parts[bare(element)].minimum
-                if name in loads and volts < found.get(name, (name, minimum, minimum))[1]:
+                most = found[name][1] if name in found else DARK_V if minimum is None else minimum
+                if name in loads and volts < most:
                     found[name] = (name, volts, minimum)
         return tuple(found.values())
 
@@ -114,7 +118,8 @@ class _StateVolts:
     @cached_property
     def watched(self) -> tuple[str, ...]:
         """The loads of these functions, or each, of which the file gives the current and the
-        minimum voltage."""
+        minimum voltage; where something may stop that is fed itself, those without a minimum too."""
+        stops = any(s.inlet for s in self.network.sources)
         of_functions = (n for f in self.grave for n in loads_of(self.design, f))
         loads = dict.fromkeys(
             (bare(c.element) for c in self.network.consumers) if self.each else of_functions
@@ -124,7 +129,7 @@ class _StateVolts:
             element
             for element, part in parts.items()
             if isinstance(part, p.Consumer)
-            and part.minimum is not None
+            and (part.minimum is not None or stops)
             and part.running_current is not None
             and not self._bridged(part)
         )
@@ -193,7 +198,8 @@ class _StateVolts:
             self.points.states.untried.append(sentence)
 
     def _is_low(self, element: str, volts: float) -> bool:
-        return bool(volts < self.design.parts[bare(element)].minimum - ROUNDING_V)
+        minimum = self.design.parts[bare(element)].minimum
+        return bool(volts < (DARK_V if minimum is None else minimum - ROUNDING_V))
 
     def _doubtful(self, paths: SurePaths, solved: Conduction, masks: LinkMasks, each: bool) -> int:
         """The lanes in which it matters whether loads that may have too little have it."""

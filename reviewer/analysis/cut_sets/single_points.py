@@ -59,7 +59,7 @@ class SinglePoint:
     #: those of ``lost`` that have power, with less than their minimum voltage
     low: tuple[str, ...] = ()
     #: (load, its least volts, its minimum) of these, where they are solved
-    low_volts: tuple[tuple[str, float, float], ...] = ()
+    low_volts: tuple[tuple[str, float, float | None], ...] = ()
     #: what each of them loses: loads, instruments and sources
     effects: frozenset[frozenset[str]] = frozenset()
     #: what a protective device loses by opening

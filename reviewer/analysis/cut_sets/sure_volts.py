@@ -102,6 +102,13 @@ class SurePaths:
         part = self.design.parts[bare(source.element)]
         return (part.most or inf) if isinstance(part, p.SELF_LIMITED) else 0.0
 
+    def _least(self, element: str) -> float:
+        """The volts that a load must have: its minimum, and a usual one of a load that states none."""
+        minimum: float | None = self.design.parts[bare(element)].minimum
+        if minimum is not None:
+            return minimum
+        return typical("shares", "minimum-of-nominal").value * self.design.nominal_volts(bare(element))
+
     def _most(self, element: str) -> float:
         """The largest current of a load in any phase; a starter that does not turn takes none."""
         currents = self.design.parts[bare(element)].currents
@@ -143,7 +150,7 @@ class SurePaths:
                 if not plus or load.minus[0] not in back.came:
                     continue
                 supply, feed = list(back.path(load.minus[0])), list(out.path(plus[0]))
-                minimum = self.design.parts[bare(load.element)].minimum
+                minimum = self._least(load.element)
                 # at its minimum a supply that holds its power takes so much more
                 more = max(self.design.nominal_volts(bare(load.element)) / minimum, 1.0)
                 left = self.lowest - self.figures[source.element]["ohms"] * total * more

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from math import ceil, inf, isfinite
+from math import floor, inf, isfinite
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
@@ -106,12 +106,12 @@ def volts_at_loss(
 @record
 class NoNews:
     """What a monitor reads ``when`` ("before" or "after") a loss, so that its alarm says nothing of that:
-    on the alarm side before it, on the silent side after it; ``error`` is that of its meter where it
-    decides, else 0."""
+    on the alarm side before it, on the silent side after it. ``may`` is what it may read at worst where
+    that decides, by the error of its meter and, after it, by what is not known of loads and batteries."""
 
     reads: float
     when: str
-    error: float
+    may: float | None = None
 
 
 def no_news(
@@ -120,21 +120,23 @@ def no_news(
     before: MonitorReadings | None,
     after: MonitorReadings | None,
     error: Callable[[float], float],
+    more: float,
 ) -> NoNews | None:
-    """By which reading the low alarm of a monitor says nothing of a loss, whatever its meter is wrong by;
-    what it reads before it at less than ``lowest`` is overload. Raises NotAssessable where the reading
-    after it is not known."""
+    """By which reading the low alarm of a monitor says nothing of a loss, whatever its meter is wrong by
+    (``error`` of a reading before it) and by as much ``more`` as it may read after it; what it reads
+    before it at less than ``lowest`` is overload. Raises NotAssessable where the reading after it is
+    not known."""
     below = monitor.alarm_below or 0.0
     on = before.least if before and before.least >= lowest else inf
     if on < below:
-        return NoNews(on, "before", 0.0)
+        return NoNews(on, "before")
     if after is None:
         raise NotAssessable("what the monitor reads after the loss")
     if after.most >= below:
-        return NoNews(after.most, "after", 0.0)
-    if after.most + error(after.most) >= below:
-        return NoNews(after.most, "after", error(after.most))
-    return NoNews(on, "before", error(on)) if on < inf and on - error(on) < below else None
+        return NoNews(after.most, "after")
+    if after.most + more >= below:
+        return NoNews(after.most, "after", after.most + more)
+    return NoNews(on, "before", on - error(on)) if on < inf and on - error(on) < below else None
 
 
 def silent(monitor: Monitor, before: MonitorReadings, error: Callable[[float], float]) -> bool:
@@ -152,16 +154,18 @@ def telling_alarm(
     after: Mapping[str, MonitorReadings],
     usual: Mapping[str, float],
     error: Callable[[str, float], float],
+    more: Mapping[str, float],
 ) -> tuple[str, float] | None:
     """The monitor, one of a bus before another, whose volts fall the most with a loss, and an alarm
     in volts that is between, whatever the meter is wrong by: no lower than ``usual`` has it for the
-    monitor, in tenths of a volt. None where none is between. ``error`` is that of a monitor at a voltage."""
+    monitor, in tenths of a volt. None where none is between. ``error`` is that of a monitor at a voltage,
+    ``more`` as in :func:`no_news`."""
     senses = {n: design.watch.monitors[n].senses.partition(".")[0] for n in before}
     buses = [n for n in before if isinstance(design.parts.get(senses[n]), Bus)]
     falls = {n: volts.least - after[n].most for n, volts in before.items() if n in after}
     for name in sorted(falls, key=lambda n: (n not in buses, -falls[n])):
         left, normal = after[name].most, before[name].least
-        level = max(usual[name], ceil((left + error(name, left)) * 10) / 10)
+        level = max(usual[name], floor((left + more[name]) * 10 + 1) / 10)
         if level <= normal - error(name, normal):
             return name, level
     return None

@@ -49,27 +49,30 @@ def source_loss_indications(
 ) -> Mapping[str, SourceLossIndication | None]:
     """For each battery and alternator, the first thing that shows its loss in any of some states.
 
-    Use reveals it in those that are ``flown``, and one of ``checks`` by a function or part that it
-    watches. None where nothing shows it.
+    In those that are ``flown`` every reading counts, and use; where one of ``checks`` is made what it
+    watches. Elsewhere nobody is known to read a meter: what counts there is what warns by itself, an
+    instrument that goes dark and a starter that does not turn. None where nothing shows it.
     """
     watched: dict[str, list[str]] = {}
     for check, answer in checks:
-        watched.setdefault(answer.state.name, []).extend(n for n in check.watch if n not in meters)
+        watched.setdefault(answer.state.name, []).extend(check.watch)
     wanted = [s.element for s in network.sources if s.kind in ("battery", "alternator")]
     indications: dict[str, SourceLossIndication | None] = dict.fromkeys(wanted)
     for answer in answers:
         if not wanted:
             break
-        cases = tuple(Failure(source, OPEN) for source in wanted)
+        state, cases = answer.state.name, tuple(Failure(source, OPEN) for source in wanted)
         observation = Observation(answer, meters, cases, limits)
-        used = observation.used() if answer.state.name in flown else 0
-        used |= observation.watched_parts(watched.get(answer.state.name, ()))
-        apart = observation.apart()
+        looked_at = watched.get(state, ())
+        used = observation.used() if state in flown else observation.stopped()
+        used |= observation.watched_parts([n for n in looked_at if n not in meters])
+        warned = observation.monitors if state in flown else warnings(observation)
+        read = {n: mask for n, mask in observation.monitors.items() if n in looked_at}
+        seen = [*({**warned, **read}).items(), *observation.apart().items()]
         for i, source in enumerate(wanted):
-            seen = (*observation.monitors.items(), *apart.items())
             monitor = next((name for name, mask in seen if mask >> i & 1), None)
             if monitor is not None or used >> i & 1:
-                indications[source] = SourceLossIndication(answer.state.name, monitor or "")
+                indications[source] = SourceLossIndication(state, monitor or "")
         wanted = [source for source in wanted if indications[source] is None]
     return indications
 

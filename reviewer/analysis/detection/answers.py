@@ -11,7 +11,7 @@ from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
@@ -59,7 +59,7 @@ class Detection:
         self.design, self.network = states.design, states.network
         self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
-        self._without: dict[str, Mapping[str, MonitorReadings]] = {}
+        self._without: dict[str, tuple[Mapping[str, MonitorReadings], tuple[Failure, ...]]] = {}
         self._notices: dict[tuple[tuple[str, ...], str | None], LossNotice | None] = {}
 
     @cached_property
@@ -235,23 +235,26 @@ class Detection:
 
     @cached_property
     def source_loss_indications(self) -> Mapping[str, alarms.SourceLossIndication | None]:
-        """For each battery and alternator, the first thing that shows its loss in a declared state.
+        """For each battery and alternator, the first thing that shows its loss in a state of normal
+        flight or on the ground, or in one of a check.
 
-        The states of checks and of flight come first. None where nothing shows it.
+        The states of checks and of flight come first; abnormal ones are none of them: who is there
+        for another reason does not look for a lost source. None where nothing shows it.
         """
-        flown = {a.state.name for a in (self.normal, *self.phase_answers)}
-        order = {
-            a.state.name: a
-            for a in (
-                self.normal,
-                *(a for _, a in self.check_answers),
-                *self.phase_answers,
-                *self.states.answers(),
-            )
-        }
+        flown = {a.state.name for a in (self.normal, *self.phase_answers, *self.states.flight_answers())}
+        answers = tuple(self.states_that_indicate.values())
         return alarms.source_loss_indications(
-            self.network, self.meters, tuple(order.values()), flown, self.check_answers, self.limits
+            self.network, self.meters, answers, flown, self.check_answers, self.limits
         )
+
+    @cached_property
+    def states_that_indicate(self) -> Mapping[str, StateAnswer]:
+        """The states in which the loss of a source may show, by name: the normal one, those of checks,
+        of flight, and on the ground."""
+        checked = (a for _, a in self.check_answers)
+        ground = (a for a in self.states.answers() if a.state.use == "ground")
+        order = (self.normal, *checked, *self.phase_answers, *self.states.flight_answers(), *ground)
+        return {a.state.name: a for a in order}
 
     def undetected_opens(self, monitor: str, silent: bool) -> tuple[str, ...]:
         """Elements of the sense leads of a monitor whose opening nobody notices."""
@@ -379,18 +382,23 @@ class Detection:
 
     def volts_without(self, alternator: str) -> Mapping[str, MonitorReadings]:
         """The same at the moment at which an alternator is lost, the batteries as full as normal
-        flight leaves them. Raises NotAssessable."""
+        flight leaves them, the field drawing on. Raises NotAssessable."""
+        return self._lost(alternator)[0]
+
+    def _lost(self, alternator: str) -> tuple[Mapping[str, MonitorReadings], tuple[Failure, ...]]:
+        """:meth:`volts_without`, and the failures that stand for the loss. Raises NotAssessable."""
         from reviewer.analysis.detection import alarm_levels
 
         if alternator not in self._without:
             phases = [f.phase for f in self.points.flown_in([self.states.operation.normal])]
             try:
                 losses = [self.endurance.generation_loss(phase, (alternator,)) for phase in phases]
-                found = alarm_levels.volts_at_loss(losses, self.meters)
+                found = alarm_levels.volts_at_loss(losses, self.meters), losses[0].case
             except NoOperatingPoint:
                 raise
             except NotAssessable:
-                found = alarm_levels.volts_without(self.points, self.states.operation.normal, alternator)
+                volts = alarm_levels.volts_without(self.points, self.states.operation.normal, alternator)
+                found = volts, (Failure(alternator, OPEN),)
             self._without[alternator] = found
         return self._without[alternator]
 
@@ -406,7 +414,8 @@ class Detection:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
             least = {name: alarm_levels.USUAL * self.scale_sensed(name) for name in before}
             after = self.volts_without(alternator)
-            return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error)
+            more = self._reads_more(self._lost(alternator)[1])
+            return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error, more)
         except NotAssessable:
             return None
 
@@ -417,10 +426,9 @@ class Detection:
 
         one = self.design.watch.monitors[monitor]
         lowest = self.charging_volts(monitor)[0] if one.shows == "voltage" else 0.0
-        before, after = self.normal_volts.get(monitor), self.volts_without(alternator).get(monitor)
-        return alarm_levels.no_news(
-            one, lowest, before, after, lambda value: self.meter_error(monitor, value)
-        )
+        before, (volts, case) = self.normal_volts.get(monitor), self._lost(alternator)
+        error, more = partial(self.meter_error, monitor), self._reads_more(case)[monitor]
+        return alarm_levels.no_news(one, lowest, before, volts.get(monitor), error, more)
 
     def alarm_after(self, alternator: str) -> LossNotice | None:
         """The alarm that first shows the loss of one alternator in the normal state, of its phases
@@ -472,13 +480,13 @@ class Detection:
     def _reads_more(self, case: tuple[Failure, ...]) -> Mapping[str, float]:
         """By how much each monitor may read more than is there after some failures of the normal state,
         in the direction of its alarms."""
-        from reviewer.analysis.operating_point.tolerances import usual_error
-
         found = {}
-        for name, meter in self.meters.items():
-            own = self.limits_after(name, case) or usual_error(meter)
-            ends = own.high - own.value, own.value - own.low
-            found[name] = ends[self.points.alarm_sign(name) < 0]
+        for name in self.meters:
+            if own := self.limits_after(name, case):
+                low, high = own.ends
+                found[name] = own.value - low if self.points.alarm_sign(name) < 0 else high - own.value
+            else:
+                found[name] = self.meter_error(name, self.design.watch.monitors[name].alarm_below or 0.0)
         return found
 
     def meter_error(self, monitor: str, value: float) -> float:

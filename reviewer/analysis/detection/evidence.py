@@ -174,9 +174,14 @@ class Observation:
 
     def used(self) -> int:
         """Lanes that use reveals: a lost function, a dark instrument, a dead starter."""
-        mask, design = 0, self.answer.design
+        mask = self.stopped()
         for changed in self.functions.values():
             mask |= changed
+        return mask
+
+    def stopped(self) -> int:
+        """Lanes in which an instrument goes dark, or a starter does not turn."""
+        mask, design = 0, self.answer.design
         for name, changed in self.loads.items():
             part = design.parts[name]
             if self.answer.healthy.powered[f"parts/{name}"] and (

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 #: amperes below which a load is taken to be off: what an open circuit is solved with
 LEAST_A = 1e-4
+#: least amperes of what has no load of its own, as a table of hundredths shows them
+SHOWN_A = 0.005
 
 
 @record
@@ -60,7 +62,8 @@ class LoadOfPhase:
     series with one below, which pass the same current. ``others`` what converters, chargers,
     external power and, while another engine cranks, alternators give. ``loads`` name -> amperes
     taken by loads that take any, ``coils`` likewise, ``fields`` by alternator, ``inputs`` by
-    converter and charger that a bus feeds.
+    converter and charger that a bus feeds; ``across`` what resistors take that lie across a source, as
+    the track of a potentiometer does.
     ``seconds`` None where the file does not say. ``unsized`` are wires and protective devices
     solved as ideal joints -> the key that is missing; ``typical`` the typical values that it rests
     on."""
@@ -78,6 +81,7 @@ class LoadOfPhase:
     coils: Mapping[str, float]
     fields: Mapping[str, float]
     inputs: Mapping[str, float]
+    across: float
     unsized: Mapping[str, str]
     typical: tuple[str, ...]
 
@@ -91,7 +95,8 @@ class LoadOfPhase:
         """Amperes that all of it takes from batteries, alternators, chargers and external power: what a
         converter gives is in its input."""
         taken = (self.loads, self.coils, self.fields, self.inputs)
-        return sum(sum(kind.values()) for kind in taken) - sum(self.others[name] for name in self.converted)
+        given = sum(self.others[name] for name in self.converted)
+        return sum(sum(kind.values()) for kind in taken) - given + self.across
 
     @property
     def converted(self) -> tuple[str, ...]:
@@ -120,6 +125,7 @@ def phase_load(
     if point.undrawn:
         raise NotAssessable(gaps({bare(e): key for e, key in point.undrawn.items()}))
     phase = operating.states.operation.phases.get(flown.phase) if flown.phase else None
+    fields, inputs = _taken_by_sources(operating, point)
     listed = ("battery", "alternator") if state.engine == "running" else ("battery",)
     return LoadOfPhase(
         flown,
@@ -137,7 +143,9 @@ def phase_load(
         },
         {bare(e): abs(amps) for e, amps in point.taken.items() if abs(amps) > LEAST_A},
         {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > LEAST_A},
-        *_taken_by_sources(operating, point),
+        fields,
+        inputs,
+        _across(operating, point, (*fields.values(), *inputs.values())),
         {bare(e): key for e, key in point.unsized.items()},
         tuple(str(assumed) for assumed in point.assumed),
     )
@@ -153,6 +161,19 @@ def _taken_by_sources(
         {bare(e): amps for e, amps in taken.items() if e in alternators},
         {bare(e): amps for e, amps in taken.items() if e not in alternators},
     )
+
+
+def _across(operating: OperatingPoints, point: OperatingPoint, into_sources: Iterable[float]) -> float:
+    """Amperes of resistors that lie across a source: what the sources give that nothing feeds, less what
+    loads, coils and the given currents take of them."""
+    network = operating.network
+    if not network.bridges:
+        return 0.0
+    own = [s for s in network.sources if not s.inlet and not s.stands_on_another]
+    fed = sum(point.given[s.element] for s in network.sources if s.inlet)
+    taken = sum(abs(amps) for amps in (*point.taken.values(), *point.coils.values())) + sum(into_sources)
+    left = sum(point.given[s.element] for s in own) + fed - taken
+    return left if left >= SHOWN_A else 0.0
 
 
 def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:

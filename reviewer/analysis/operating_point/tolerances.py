@@ -75,11 +75,17 @@ ROUNDING = 1e-6
 @record
 class Within:
     """What a meter reads with everything as in the file, and the lowest and highest that it may
-    read in a sound system, its own error included."""
+    read in a sound system, its own error included, as they are printed; ``exact`` before that."""
 
     value: float
     low: float
     high: float
+    exact: tuple[float, float] | None = None
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """The lowest and highest that decide whether an alarm is on."""
+        return self.exact or (self.low, self.high)
 
     def holds(self, reading: float) -> bool:
         """Whether a reading is within the limits, as far as a point is proved."""
@@ -185,7 +191,8 @@ class Spread:
         # what leaks, or a solution is not proved to, would go on to the next tenth
         value, low, high = (0.0 if abs(x) < NOTHING else float(x) for x in (read[0], read.min(), read.max()))
         low, high = (0.0 if abs(x) < leaks else x for x in (low, high))
-        return Within(value, *rounded(low - error(low), high + error(high)))
+        exact = low - error(low), high + error(high)
+        return Within(value, *rounded(*exact), exact)
 
 
 def _of_volts(volts: float) -> float:
@@ -295,10 +302,10 @@ def _unknowns(
             "ageing",
             *batteries,
         )
-    if alternators:
+    if regulated := [e for e in alternators if not _stands_by(design, bare(e))]:
         usual = practice("volts", "charging-over-temperature")
         scale = design.aircraft.scale
-        own = [set_point_of(design, bare(e)) for e in alternators]
+        own = [set_point_of(design, bare(e)) for e in regulated]
         note(
             Unknown(
                 "set point of the regulator",
@@ -308,16 +315,12 @@ def _unknowns(
                 COMMON_PRACTICE,
             ),
             "set_point",
-            *alternators,
+            *regulated,
         )
-        if scenario.state.at_idle and all(
-            design.part(bare(e), p.Alternator).idle_output is None for e in alternators
-        ):
-            share = practice("factors", "alternator-at-idle")
-            note(
-                Unknown("output at idle over the rating", share.low, share.high, "", COMMON_PRACTICE),
-                "idle",
-            )
+    idle = [design.part(bare(e), p.Alternator).idle_output for e in alternators]
+    if idle and scenario.state.at_idle and set(idle) == {None}:
+        share = practice("factors", "alternator-at-idle")
+        note(Unknown("output at idle over the rating", share.low, share.high, "", COMMON_PRACTICE), "idle")
     estimated = {
         element: ends
         for element, amps in drawn.items()
@@ -345,6 +348,12 @@ def _unknowns(
         return _figures(design, scenario, found, owners, shares, drawn, ends_of)
 
     return tuple(found), told, make
+
+
+def _stands_by(design: Design, name: str) -> bool:
+    """Whether an alternator is set below those for which it stands by: it is held to what the file says."""
+    alternator = design.part(name, p.Alternator)
+    return bool(alternator.standby_for) and alternator.set_point is not None
 
 
 def _windings(design: Design, network: Network, regulated: Sequence[str]) -> Mapping[str, float]:

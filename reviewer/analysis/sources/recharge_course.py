@@ -25,8 +25,9 @@ from reviewer.network.graph import bare
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: states of charge, both ends counted, at which a recharge is solved
-STEPS = 11
+#: equal steps of charge at which a recharge is solved, and how often the last of them is halved
+#: towards full: there the current of a lithium battery falls off at once
+STEPS, HALVINGS = 10, 8
 NO_OTHERS: Mapping[str, float] = MappingProxyType({})
 
 
@@ -100,12 +101,12 @@ def recharge_of(
 
     part, nominal = design.part(bare(battery), p.Battery), design.class_of(bare(battery))
     low = flat_state_of_charge(part, nominal)
-    charges = [low + (1 - low) * i / (STEPS - 1) for i in range(STEPS)]
+    charges = charges_from(low)
     basis = "resistance of the circuit, and what the alternators can deliver"
     if part.chemistry == "lead-acid":
         basis = "typical acceptance of lead-acid"
     figures = Figures(state_of_charge={battery: charges})
-    solved = points.operating_points(first.flown.state, figures, STEPS, first.flown.phase)
+    solved = points.operating_points(first.flown.state, figures, len(charges), first.flown.phase)
     solved.require_found()
     all_drawn(solved.undrawn)
     amps = [-float(a) for a in solved.amps(battery)]
@@ -127,6 +128,13 @@ def recharge_of(
     )
 
 
+def charges_from(low: float) -> list[float]:
+    """States of charge, rising, from ``low`` to full, closer together towards full."""
+    left = [1 - i / STEPS for i in range(STEPS)]
+    left += [left[-1] / 2**i for i in range(1, HALVINGS + 1)]
+    return [1 - (1 - low) * share for share in left] + [1.0]
+
+
 def seconds_above(
     capacity: float,
     charges: Sequence[float],
@@ -146,8 +154,16 @@ def seconds_above(
         share = 1.0
         if carried[low] < limit:
             share = (carried[high] - limit) / (carried[high] - carried[low])
-        mean = amps[high] + (amps[low] - amps[high]) * share / 2
+        mean = _mean(amps[high], amps[high] + (amps[low] - amps[high]) * share)
         if mean <= 0:
             return math.inf  # it is charged no further
         seconds += share * (charges[i + 1] - charges[i]) * 3600 * capacity / mean
     return seconds
+
+
+def _mean(first: float, last: float) -> float:
+    """The mean in time of a current that is linear in the charge: what it brings to a battery falls off
+    exponentially, and its mean is the logarithmic one. Where it ends at nothing, half of it."""
+    if min(first, last) <= 0 or math.isclose(first, last, rel_tol=1e-6):
+        return (first + last) / 2
+    return (first - last) / math.log(first / last)

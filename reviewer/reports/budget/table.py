@@ -80,6 +80,7 @@ def _phase(load: LoadOfPhase) -> PhaseEntry:
         "coils": _amperes(load.coils),
         "fields": _amperes(load.fields),
         "inputs": _amperes(load.inputs),
+        "across_sources": tabled(load.across, 4),
         "solved_as_ideal_joints": dict(load.unsized),
     }
 

@@ -76,7 +76,8 @@ def taken(load: LoadOfPhase) -> dict[str, float]:
     """Amperes of all that takes current in a phase, by what a row of the table is headed with."""
     fields = {f"field of {name}": amps for name, amps in load.fields.items()}
     inputs = {f"input of {name}": amps for name, amps in load.inputs.items()}
-    return {**load.loads, **load.coils, **fields, **inputs}
+    across = {"resistors across a source": load.across} if load.across else {}
+    return {**load.loads, **load.coils, **fields, **inputs, **across}
 
 
 def battery_amperes(amps: float) -> str:
@@ -247,6 +248,8 @@ def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
     ):
         for name, amps in values.items():
             yield "phase", phase, name, kind, tabled(amps, 3), "A"
+    if load.across:
+        yield "phase", phase, "", "current of resistors across a source", tabled(load.across, 3), "A"
 
 
 def _function_rows(one: FunctionEndurance) -> Iterator[Row]:

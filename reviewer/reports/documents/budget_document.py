@@ -51,6 +51,10 @@ class PhaseEntry(TypedDict):
     inputs: Annotated[
         Amperes, About("Input current of each converter and charger that a bus feeds, amperes.")
     ]
+    across_sources: Annotated[
+        float,
+        About("What resistors take that lie across a source, as the track of a potentiometer, amperes."),
+    ]
     solved_as_ideal_joints: Annotated[
         dict[str, str], About("Wires and protection without a resistance, with the missing key.")
     ]

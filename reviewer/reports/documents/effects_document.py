@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from typing_extensions import TypedDict
 
@@ -57,6 +57,11 @@ class LostFunction(TypedDict):
 
     function: Annotated[str, About("The function.")]
     hazard: HazardWord
+    after: NotRequired[
+        Annotated[
+            float, About("Seconds for which batteries inside its units keep it on; absent: lost at once.")
+        ]
+    ]
 
 
 class Indication(TypedDict):

@@ -5,11 +5,17 @@ from __future__ import annotations
 from typing import Final
 
 from reviewer.model.design import Design
+from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.effects import Effect, EffectsTable, RemainingRedundancy
 from reviewer.questions.naming import kind_of
 from reviewer.reports.csv import csv_of
-from reviewer.reports.documents.effects_document import EffectsDocument, FailureEntry, RemainingEntry
+from reviewer.reports.documents.effects_document import (
+    EffectsDocument,
+    FailureEntry,
+    LostFunction,
+    RemainingEntry,
+)
 from reviewer.reports.effects import words as words
 from reviewer.reports.review.json import beginning, dumped
 from reviewer.reports.sneak_words import sneak_sentences
@@ -107,7 +113,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "magnetos_silenced": list(effect.silenced),
             "magnetos_hot": list(effect.hot),
         },
-        "functions_lost": [{"function": name, "hazard": hazard.word} for name, hazard in effect.functions],
+        "functions_lost": [_lost(effect, name, hazard) for name, hazard in effect.functions],
         "hazard": effect.hazard.word if effect.hazard is not None else None,
         "indication": {
             "monitors": list(signs.monitors),
@@ -118,6 +124,13 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
         "remaining_redundancy": [_remaining(one) for one in effect.remaining if one.reduced],
         "unsettled": effect.unsettled,
     }
+
+
+def _lost(effect: Effect, function: str, hazard: HazardClass) -> LostFunction:
+    lost: LostFunction = {"function": function, "hazard": hazard.word}
+    if (seconds := dict(effect.lost_after).get(function)) is not None:
+        lost["after"] = seconds
+    return lost
 
 
 def _remaining(one: RemainingRedundancy) -> RemainingEntry:

@@ -99,7 +99,16 @@ def functions_lost(design: Design, effect: Effect) -> str:
     """``ignition (catastrophic), radio (major)``, or "none"."""
     if not design.functions:
         return NO_FUNCTIONS
-    return ", ".join(f"{shown(name)} ({hazard.word})" for name, hazard in effect.functions) or "none"
+    return (
+        ", ".join(f"{shown(n)} ({hazard.word}){lost_after(effect, n)}" for n, hazard in effect.functions)
+        or "none"
+    )
+
+
+def lost_after(effect: Effect, function: str) -> str:
+    """When a function is lost that batteries inside its units keep on at first."""
+    seconds = dict(effect.lost_after).get(function)
+    return "" if seconds is None else f" after {quantity(seconds / 60, 'min')}"
 
 
 def indication(design: Design, effect: Effect) -> str:

@@ -31,13 +31,13 @@ class RowElement:
 class EffectRow:
     """Failures of one kind of part and one mode that do the same.
 
-    ``functions`` are (name, hazard class).
+    ``functions`` are (name, hazard class, after how long).
     """
 
     kind: str
     mode: str
     local: str
-    functions: tuple[tuple[str, str], ...]
+    functions: tuple[tuple[str, str, str], ...]
     indication: str
     remaining: str
     hazard: str
@@ -46,14 +46,16 @@ class EffectRow:
 
 def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
     """The failures that change something, in the order of the effects."""
-    groups: dict[tuple[str, str, str, tuple[tuple[str, str], ...], str, str], list[Effect]] = {}
+    groups: dict[tuple[str, str, str, tuple[tuple[str, str, str], ...], str, str], list[Effect]] = {}
     for effect in effects:
         if not effect.nothing:
             key = (
                 kind_of(design, effect.failure.element),
                 _mode(effect),
                 words.local_effect(effect, MOST_NAMES),
-                tuple((name, hazard.word) for name, hazard in effect.functions),
+                tuple(
+                    (name, hazard.word, words.lost_after(effect, name)) for name, hazard in effect.functions
+                ),
                 words.indication(design, effect),
                 _remaining(effect),
             )

@@ -9,12 +9,13 @@ from reviewer.analysis.conduction.failure_modes import DIODE_SHORT
 from reviewer.analysis.facts import Facts
 from reviewer.questions.effects import Effect, effects_of
 from reviewer.questions.fail import fail_of
+from reviewer.rulebook.rule import loss_words
 from tests.analysis.small_designs import SmallDesign, fails
 
 WEAK, STRONG = 8.0, 0.1
 
 
-def behind_a_blocking_diode(ohms: float, converter: bool) -> Facts:
+def behind_a_blocking_diode(ohms: float, converter: bool, minimum: str | None = "10 V") -> Facts:
     """A lamp of 10 W behind a diode that blocks, in series with some ohms, fed itself or by a converter."""
     made = SmallDesign()
     made.parts["battery"] |= {
@@ -36,7 +37,7 @@ def behind_a_blocking_diode(ohms: float, converter: bool) -> Facts:
         type="lamp",
         nominal="12 V",
         current="0.8 A",
-        minimum="10 V",
+        **({"minimum": minimum} if minimum else {}),
     )
     made.function("cabin light", "lamp", loss="minor")
     return made.facts()
@@ -64,12 +65,44 @@ def test_with_less_than_its_minimum_it_is_powered_and_low() -> None:
     assert 1.0 < solved.across["parts/lamp"] < 10.0
 
 
-def test_behind_a_converter_with_too_few_volts_it_is_not() -> None:
-    facts = behind_a_blocking_diode(WEAK, converter=True)
+@pytest.mark.parametrize("minimum", ["10 V", None])
+def test_behind_a_converter_with_too_few_volts_it_is_not(minimum: str | None) -> None:
+    facts = behind_a_blocking_diode(WEAK, True, minimum)
     effect = effect_of_short(facts)
     assert not effect.newly_powered and not effect.low
     solved = facts.points.operating_point("cruise", None, (fails(facts, "parts/diode", DIODE_SHORT),))
     assert solved.across["parts/lamp"] == 0.0
+
+
+def with_a_second_feed(ohms: float) -> Facts:
+    """A lamp without a stated minimum behind a converter with two feeds, the second through some ohms."""
+    made = SmallDesign()
+    made.parts["battery"] |= {
+        "chemistry": "lead-acid",
+        "capacity": "17 Ah",
+        "internal-resistance": "0.01 ohm",
+    }
+    made.add("converter", "converter", output_voltage="12 V", rating="4 A", efficiency="80 %")
+    made.run("bus", [made.protector("first")], "converter.input")
+    made.run("bus", [made.protector("second", "fuse")], "converter.input")
+    made.wires[f"W{len(made.wires)}"]["resistance"] = f"{ohms} ohm"
+    made.wire("converter.ground", "ground")
+    made.load("lamp", start="converter.output", type="lamp", nominal="12 V", current="0.8 A")
+    made.function("attitude", "lamp", loss="hazardous")
+    return made.facts()
+
+
+@pytest.mark.parametrize(("ohms", "lost"), [(WEAK, True), (STRONG, False)])
+def test_a_load_without_a_minimum_is_lost_with_the_converter_that_feeds_it(ohms: float, lost: bool) -> None:
+    """Its rules, effects and volts say one thing."""
+    facts = with_a_second_feed(ohms)
+    (effect,) = fail_of(facts, "first", "open").effects
+    volts = facts.points.operating_point("cruise", None, (effect.failure,)).across["parts/lamp"]
+    assert (volts == 0.0) == ("parts/lamp" in effect.loads) == ("attitude" in dict(effect.functions)) == lost
+    assert not effect.low
+    points = [one for one in facts.failures.single_points["parts/first"] if effect.failure in one.failures]
+    assert bool(points) == lost
+    assert all("lamp has no volts" in loss_words(one) for one in points)
 
 
 def test_a_unit_that_one_failure_leaves_dead_and_another_low_runs_on_its_own_battery_after_both() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 
@@ -10,8 +11,12 @@ from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failur
 from reviewer.analysis.detection.alarms import MonitorIndication, Shows
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
+from reviewer.rulebook.subject import Subject
 from tests.analysis.detection.watched import volts, watched
 from tests.analysis.small_designs import SmallDesign
+from tests.rule_cases import RULES
+
+ROOT = Path(__file__).parents[3]
 
 
 def sensed(**alarm: str) -> SmallDesign:
@@ -156,7 +161,7 @@ def test_a_shunt_in_the_lead_of_the_battery_shows_its_charge() -> None:
 
 
 @pytest.mark.parametrize("chemistry", ["lead-acid", "lithium-iron-phosphate"])
-@pytest.mark.parametrize("alarm", ["12.4 V", "13 V", "13.2 V", "13.6 V"])
+@pytest.mark.parametrize("alarm", ["12.4 V", "12.7 V", "13 V", "13.2 V", "13.6 V", "13.8 V"])
 def test_an_alarm_that_is_crossed_at_once_is_the_first_one_of_the_timeline(
     chemistry: str, alarm: str
 ) -> None:
@@ -179,12 +184,33 @@ def test_an_alarm_that_is_crossed_at_once_is_the_first_one_of_the_timeline(
     assert first is not None and first.monitor == "bus-volts"
     limits = found.limits_after("bus-volts", (Failure("parts/alternator", OPEN),))
     assert limits is not None and 0.2 < limits.high - limits.value < 0.5  # 1 %, a tenth, and the batteries
-    assert (first.seconds == 0) == (left + limits.high - limits.value < float(alarm.removesuffix(" V")))
+    assert (first.seconds == 0) == (left + limits.ends[1] - limits.value < float(alarm.removesuffix(" V")))
+    # the rule says of it what the timeline does
+    assert (first.seconds == 0) == (found.no_news("bus-volts", "parts/alternator") is None)
     name, level = found.telling_alarm("parts/alternator") or ("", 0.0)
     normal = found.normal_volts[name].least
     assert name == "bus-volts" and 0.2 < found.meter_error(name, left) < 0.25
-    assert left + found.meter_error(name, left) < level < normal - found.meter_error(name, normal)
+    assert left + limits.ends[1] - limits.value < level < normal - found.meter_error(name, normal)
     assert level == (13.0 if chemistry == "lead-acid" else 13.8)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    "path",
+    [
+        *(ROOT / "examples").glob("*tourer.design.yaml"),
+        *(ROOT / "tests" / "aircraft").glob("*.design.yaml"),
+        *(ROOT / "tests" / "cause_aircraft").glob("*.design.yaml"),
+    ],
+    ids=lambda path: path.name.partition(".")[0],
+)
+def test_the_rule_of_an_alarm_at_once_says_what_load_analysis_and_cards_say(path: Path) -> None:
+    facts = Facts(read_text(path.read_text(encoding="utf-8"), path.name))
+    found, rule = facts.detection, RULES["alternator-loss-raises-an-alarm"]
+    for alternator in rule.subjects(facts):
+        first = found.alarm_after(alternator)
+        if first is not None:  # what it rests on is in the file
+            assert (first.seconds == 0) == (not list(rule.judge(Subject(alternator), facts)))
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import log
+
 import pytest
 
 from reviewer.analysis.facts import Facts
@@ -44,17 +46,19 @@ def test_a_flat_lead_acid_reserve_takes_about_its_capacity_and_less_as_it_fills(
     assert 1800 < flat.seconds < 8 * 3600
 
 
-def test_time_above_a_limit_is_charge_over_mean_current() -> None:
-    """10 Ah from nothing: half of it at a mean of 15 A is 20 min, the rest at a mean of 7.5 A is 40 min and begins at the limit."""
+def test_time_above_a_limit_is_that_of_a_current_that_falls_off_with_the_charge() -> None:
+    """10 Ah from nothing: a current that falls by 10 A over 5 Ah falls off with a time constant of half an hour, by 5 A with one of an hour;
+    each half of the charge halves it, which takes ln 2 of that."""
     charges, amps = [0.0, 0.5, 1.0], [20.0, 10.0, 5.0]
-    assert seconds_above(10.0, charges, amps, 10.0) == pytest.approx(20 * 60)
-    assert seconds_above(10.0, charges, amps, 4.0) == pytest.approx(60 * 60)
+    assert seconds_above(10.0, charges, amps, 10.0) == pytest.approx(log(2) * 1800)
+    assert seconds_above(10.0, charges, amps, 4.0) == pytest.approx(log(2) * 1800 + log(2) * 3600)
+    assert seconds_above(10.0, charges, [20.0, 20.0, 20.0], 4.0) == pytest.approx(1800)
     assert seconds_above(10.0, charges, amps, 20.0) == 0
 
 
 def test_time_above_a_limit_ends_where_the_current_falls_to_it() -> None:
-    """From 20 A to 15 A, half of the 5 Ah until 10 A, at a mean of 17.5 A."""
-    assert seconds_above(10.0, [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 15.0) == pytest.approx(2.5 / 17.5 * 3600)
+    """From 20 A to 15 A, with a time constant of half an hour."""
+    assert seconds_above(10.0, [0.0, 0.5, 1.0], [20.0, 10.0, 5.0], 15.0) == pytest.approx(log(20 / 15) * 1800)
 
 
 def test_a_flat_battery_is_charged_first_with_what_its_resistance_lets_through() -> None:
