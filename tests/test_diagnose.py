@@ -124,22 +124,16 @@ def diagnosed(facts: Facts, step: int, state: str | None = None) -> list[tuple[i
     return sizes
 
 
-def test_signs_that_effects_tells_lead_back_to_each_failure_of_the_sketch(sketch: Facts) -> None:
-    shooting, some = TroubleShooting(sketch), list(by_logic(sketch))
-    assert len(some) > 100
-    for failure, reported in some:
-        found = shooting.diagnosis(reported, ahead=False)
-        assert key(failure) in first_group(found) and not found.groups[0].against
-
-
 def test_what_solve_has_leads_back_to_failures_of_the_tourer(tourer: Facts) -> None:
     assert len(diagnosed(tourer, 97)) > 3
 
 
-@pytest.mark.long
-@pytest.mark.parametrize("name", ["first", "sketch", "tourer", "faulted-tourer"])
-def test_every_failure_of_the_examples_is_in_the_first_group(name: str) -> None:
-    """Half of the groups have no more than 4 causes at 7 places in the sketches, before anybody looks at
+@pytest.mark.parametrize(
+    "name",
+    ["first", "sketch", *(pytest.param(n, marks=pytest.mark.long) for n in ("tourer", "faulted-tourer"))],
+)
+def test_failures_of_the_examples_are_in_the_first_group(name: str) -> None:
+    """Every one of the sketches, every third of the tourers. Half of the groups have no more than 4 causes at 7 places in the sketches, before anybody looks at
     anything else; at 8 in the tourers, where a shorted diode inside a relay, and a regulator that fails full
     on and trips, are each one more place of the same sign."""
     facts = Facts(read_design(EXAMPLES / f"{name}.design.yaml"))
@@ -151,8 +145,8 @@ def test_every_failure_of_the_examples_is_in_the_first_group(name: str) -> None:
             assert key(failure) in first_group(answer) and not answer.groups[0].against
             found.append(size(answer))
     else:
-        found = diagnosed(facts, 1)
-    assert len(found) > {"first": 15, "sketch": 100}.get(name, 450)
+        found = diagnosed(facts, 3)
+    assert len(found) > {"first": 15, "sketch": 100}.get(name, 150)
     assert median(causes for causes, _ in found) <= 4
     assert median(places for _, places in found) <= (8 if "tourer" in name else 7)
 

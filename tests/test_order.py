@@ -79,7 +79,7 @@ def test_a_shuffled_example_is_reviewed_alike(example: str) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_many_shuffles_of_an_example_are_reviewed_alike(example: str) -> None:
-    for seed in range(3 if example.endswith("tourer") else 30):
+    for seed in range(1 if example.endswith("tourer") else 10):
         same(said(shuffled(data_of(example), Random(seed))), said_of_example(example))
 
 
@@ -109,12 +109,18 @@ def test_a_file_compared_with_its_shuffle_differs_in_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    "example", [pytest.param(e, marks=pytest.mark.long) if "tourer" in e else e for e in EXAMPLES]
+    "example",
+    ["first", "sketch", *(pytest.param(e, marks=pytest.mark.long) for e in ("tourer", "generated"))],
 )
 def test_names_that_sort_alike_are_reviewed_alike(example: str) -> None:
     """Other names throughout, in the order of the old ones, and these put back in what is said. A state
-    that is made beside those of the file has a name of its own, and is left out."""
-    data = data_of(example)
+    that is made beside those of the file has a name of its own, and is left out. The generated aircraft
+    has many findings."""
+    data: dict[str, Any] = {}
+    if example == "generated":
+        realistic(80, 1, data.update)
+    else:
+        data = dict(data_of(example))
     data["operation"] = {k: v for k, v in data.get("operation", {}).items() if k != "standard-states"} or None
     data = {key: value for key, value in data.items() if value is not None}
     names = {name: f"Q{i:04}q" for i, name in enumerate(sorted(names_in(data), key=name_order))}
@@ -136,7 +142,7 @@ def _put_back(words: str, old: dict[str, str]) -> str:
 def test_the_seed_of_hashes_changes_nothing() -> None:
     code = "from tests.test_order import print_digest; print_digest()"
     digests = set()
-    for seed in "01234":
+    for seed in "01":
         environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)}
         run = [sys.executable, "-c", code]
         done = subprocess.run(run, cwd=ROOT, env=environment, capture_output=True, text=True, check=True)

@@ -58,8 +58,9 @@ def test_the_worst_finding_of_the_example_is_catastrophic_and_comes_first() -> N
 @pytest.mark.parametrize("name", EACH)
 def test_a_fault_alone_is_found_where_it_was_planted(name: str) -> None:
     """By its rule, of its subject, at the lines of that subject."""
-    told = FAULTS[name].told(findings(frozenset({name})))
-    assert told, [f.sentence for f in findings(frozenset({name}))]
+    found = findings(frozenset({name}), FAULTS[name].found["rule"])
+    told = FAULTS[name].told(found)
+    assert told, [f.sentence for f in found]
     lines = entry(text(with_faults([name])), FAULTS[name].found["subject"])
     assert {f.place.line for f in told if f.place} <= set(lines)
     assert all(f.place for f in told)
@@ -88,10 +89,11 @@ def test_every_planted_fault_of_the_example_is_found_at_its_comment() -> None:
 
 @pytest.mark.parametrize("name", EACH)
 def test_a_mend_alone_takes_its_finding_away(name: str) -> None:
-    """Among all faults but those that are said to mask it; beside them its mend changes nothing."""
+    """Among all faults but those that are said to mask it; beside them its mend changes nothing. Its own rule
+    is asked."""
     fault = FAULTS[name]
-    rest = ALL - set(fault.masked_by)
-    assert fault.told(findings(rest))
-    assert not fault.told(findings(rest - {name}))
+    rest, rule = ALL - set(fault.masked_by), fault.found["rule"]
+    assert fault.told(findings(rest, rule))
+    assert not fault.told(findings(rest - {name}, rule))
     if fault.masked_by:
-        assert bool(fault.told(findings(ALL))) == bool(fault.told(findings(ALL - {name})))
+        assert bool(fault.told(findings(ALL, rule))) == bool(fault.told(findings(ALL - {name}, rule)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -84,11 +84,16 @@ def with_faults(names: Iterable[str]) -> dict[str, Any]:
     return data
 
 
-@cache
-def findings(names: frozenset[str]) -> tuple[Finding, ...]:
-    """Every finding of the sound tourer with some faults."""
+@lru_cache(maxsize=2)  # that of all faults is asked again and again
+def _facts(names: frozenset[str]) -> Facts:
     data = with_faults(name for name in FAULTS if name in names)
-    assessments, _ = run_rules(list(RULES.values()), Facts(read_text(text(data), "design")))
+    return Facts(read_text(text(data), "design"))
+
+
+@cache
+def findings(names: frozenset[str], rule: str = "") -> tuple[Finding, ...]:
+    """Every finding of the sound tourer with some faults, or those of one rule."""
+    assessments, _ = run_rules([RULES[rule]] if rule else list(RULES.values()), _facts(names))
     assert not [b for a in assessments for b in a.breakdowns]
     return tuple(f for a in assessments for f in a.findings)
 

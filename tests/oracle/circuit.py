@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import networkx as nx
 
@@ -141,6 +142,31 @@ class Circuit:
     trips: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     #: such a switch (an element) that measures against a ground of its own -> that terminal, and where it stands at rest
     trip_grounds: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+
+    @cached_property
+    def metal(self) -> tuple[Way, ...]:
+        """The ways that conduct unless they are open."""
+        return tuple(w for w in self.ways if w.when in ("always", "forward") and not self._asked(w))
+
+    @cached_property
+    def lasting(self) -> tuple[Way, ...]:
+        """The others that conduct, or do not, from the first round of a case to the last."""
+        metal = {*self.metal}
+        return tuple(w for w in self.ways if w not in metal and not self._moves(w))
+
+    @cached_property
+    def changing(self) -> tuple[Way, ...]:
+        """The ways of which each round decides anew."""
+        return tuple(w for w in self.ways if self._moves(w))
+
+    def _asked(self, way: Way) -> bool:
+        return bool(way.positions or way.output) or self._moves(way)
+
+    def _moves(self, way: Way) -> bool:
+        """Whether a way follows something that is pulled in, alive or powered."""
+        moved = way.element in self.followers or any(way.element == relay for relay, _ in self.trips.values())
+        by_coil = way.when in ("energised", "at rest", "dark")
+        return bool(by_coil or way.unit or way.by_input or (way.positions and moved))
 
 
 def circuit_of(design: Design) -> Circuit:

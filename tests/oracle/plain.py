@@ -94,8 +94,9 @@ HELD, DROPPED, STAYS, SEVERED = (
     "severed",
 )
 
-#: from each node: the nodes one step away, with the element of the protector that the step crosses, or ""
-Steps = Mapping[str, list[tuple[str, str]]]
+#: from each node: the nodes one step away, with the element of the protector that the step crosses, or "", and whether it
+#: crosses a diode
+Steps = Mapping[str, list[tuple[str, str, bool]]]
 
 
 @dataclass(frozen=True)
@@ -128,7 +129,7 @@ def solve(
 ) -> Answer:
     """The answer of one case. ``before`` is the healthy answer of the same state; without it the system begins cold."""
     upset = _Upset(circuit, case)
-    lamps = [way.element for way in circuit.ways if way.when == "dark"]
+    lamps = [way.element for way in circuit.changing if way.when == "dark"]
     energised = {
         moving: before is not None and before.energised[moving]
         for moving in (*(coil.element for coil in circuit.coils), *circuit.followers, *lamps)
@@ -136,7 +137,8 @@ def solve(
     energised |= {
         relay: before is not None and before.energised[relay] for relay, _ in circuit.trips.values()
     }
-    units = [c for c in circuit.consumers if any(way.unit == c.element for way in circuit.ways)]
+    followed = {way.unit for way in circuit.changing}
+    units = [c for c in circuit.consumers if c.element in followed]
     energised |= {u.element: before is not None and before.powered[u.element] for u in units}
     alive = {
         s.element: (
@@ -151,12 +153,16 @@ def solve(
     alive = {element: lives and element not in upset.opened for element, lives in alive.items()}
     dead: set[str] = set()
     rounds, settled = 0, False
+    # ways that no round alters are asked once
+    lasting = [w for w in circuit.lasting if _conducts(circuit, w, state, upset, energised)]
+    throughout = _flow([*(w for w in circuit.metal if w.element not in upset.opened), *lasting], upset)
     while not settled and rounds < 2 * (len(energised) + len(circuit.sources)) + 4:
         rounds += 1
-        onward, back = _flow(circuit, state, upset, energised)
-        home = set[str]().union(*(_reached(s.negative, back) for s in circuit.sources))
-        _, into = _flow(circuit, state, upset, energised, home)
-        grounded = set[str]().union(*(_zone(short, into) for short in upset.shorts))
+        changing = [w for w in circuit.changing if _conducts(circuit, w, state, upset, energised)]
+        onward, back = _flow(changing, upset, throughout)
+        got_back = {s.element: _reached(s.negative, back) for s in circuit.sources}
+        home = set[str]().union(*got_back.values())
+        grounded = set[str]().union(*(_zone(short, back, home) for short in upset.shorts))
         dead |= grounded
         fed = {
             s.element: _reached(s.positive, onward, dead)
@@ -164,7 +170,7 @@ def solve(
             else set()
             for s in circuit.sources
         }
-        returned = {s.element: _reached(s.negative, back) | grounded for s in circuit.sources}
+        returned = {element: reached | grounded for element, reached in got_back.items()}
         sneaking = {
             sneak.relay
             for sneak in state.sneaks
@@ -197,12 +203,9 @@ def solve(
             and (
                 not s.held
                 or s.element in free
-                or (s.leads[0] in _reached(s.positive, onward, dead) and s.leads[1] in returned[s.element])
+                or (s.leads[0] in _own(s, fed, onward, dead) and s.leads[1] in returned[s.element])
             )
-            and (
-                not s.smoothing
-                or _steady(circuit, s, upset, _reached(s.positive, onward, dead), fed, returned)
-            )
+            and (not s.smoothing or _steady(circuit, s, upset, _own(s, fed, onward, dead), fed, returned))
             for s in circuit.sources
         }
         for follower in circuit.followers.values():
@@ -215,7 +218,7 @@ def solve(
                 over = (
                     gave[s.element]
                     and s.positive not in dead
-                    and _over(s, state, upset, fed, returned, _reached(s.positive, onward, dead))
+                    and _over(s, state, upset, fed, returned, _own(s, fed, onward, dead))
                 )
                 pulled_in[relay] = (energised[relay] and not put) or (
                     (over or put) and _grounds_relay(circuit, s, returned)
@@ -355,27 +358,19 @@ class _Upset:
 
 
 def _flow(
-    circuit: Circuit,
-    state: ResolvedState,
-    upset: _Upset,
-    energised: Mapping[str, bool],
-    home: Collection[str] = (),
+    ways: Iterable[Way], upset: _Upset, besides: tuple[Steps, Steps] | None = None
 ) -> tuple[Steps, Steps]:
-    """Where current can flow now: from each node onward, and from each node back to where it can come from; without the diodes
-    that lead from one of the nodes ``home``."""
-    onward: dict[str, list[tuple[str, str]]] = {}
-    back: dict[str, list[tuple[str, str]]] = {}
-    for way in circuit.ways:
-        if not _conducts(circuit, way, state, upset, energised):
-            continue
-        if way.when == "forward" and way.one in home and way.element not in upset.through:
-            continue
+    """Where current can flow by ways that conduct, and by the steps ``besides``: from each node onward, and from each node back
+    to where it can come from."""
+    onward, back = (dict(steps) for steps in besides) if besides else ({}, {})
+    for way in ways:
         barrier = way.element if way.when == "protector" else ""
-        onward.setdefault(way.one, []).append((way.other, barrier))
-        back.setdefault(way.other, []).append((way.one, barrier))
-        if way.when != "forward" or way.element in upset.through:
-            onward.setdefault(way.other, []).append((way.one, barrier))
-            back.setdefault(way.one, []).append((way.other, barrier))
+        diode = way.when == "forward" and way.element not in upset.through
+        onward[way.one] = [*onward.get(way.one, ()), (way.other, barrier, diode)]
+        back[way.other] = [*back.get(way.other, ()), (way.one, barrier, diode)]
+        if not diode:
+            onward[way.other] = [*onward.get(way.other, ()), (way.one, barrier, diode)]
+            back[way.one] = [*back.get(way.one, ()), (way.other, barrier, diode)]
     return onward, back
 
 
@@ -439,13 +434,14 @@ def _works(
     return bus not in upset.opened and any(follower.followed in reached for reached in fed.values())
 
 
-def _zone(short: Fault, back: Steps) -> set[str]:
-    """The nodes whose current can flow into a short without crossing a protector that stops it."""
+def _zone(short: Fault, back: Steps, home: Collection[str]) -> set[str]:
+    """The nodes whose current can flow into a short without crossing a protector that stops it, nor a diode that leads from
+    one of the nodes ``home``."""
     zone = set(short.nodes)
     todo = list(zone)
     while todo:
-        for node, barrier in back.get(todo.pop(), ()):
-            if node not in zone and (not barrier or barrier in short.passes):
+        for node, barrier, diode in back.get(todo.pop(), ()):
+            if node not in zone and (not barrier or barrier in short.passes) and not (diode and node in home):
                 zone.add(node)
                 todo.append(node)
     return zone
@@ -456,11 +452,16 @@ def _reached(start: str, steps: Steps, dead: Collection[str] = ()) -> set[str]:
     reached = {start}
     todo = [start]
     while todo:
-        for node, _ in steps.get(todo.pop(), ()):
+        for node, _, _ in steps.get(todo.pop(), ()):
             if node not in reached and node not in dead:
                 reached.add(node)
                 todo.append(node)
     return reached
+
+
+def _own(source: Supply, fed: Mapping[str, set[str]], onward: Steps, dead: Collection[str]) -> set[str]:
+    """What the current of a source can reach, alive or not."""
+    return fed[source.element] or _reached(source.positive, onward, dead)
 
 
 def _complete(

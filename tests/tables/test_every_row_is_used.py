@@ -57,6 +57,8 @@ def assigned(path: Path) -> dict[tuple[str, str], ast.expr]:
 
 def calls(path: Path, function: str) -> Iterator[tuple[ast.Call, str]]:
     """The calls of a function in a module, with the function that they stand in."""
+    if function not in path.read_text(encoding="utf-8"):
+        return
     for inside in ast.iter_child_nodes(tree(path)):
         for scope in [n for n in ast.walk(inside) if isinstance(n, ast.FunctionDef)] or [inside]:
             for node in ast.walk(scope):

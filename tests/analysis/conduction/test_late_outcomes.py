@@ -149,14 +149,16 @@ class Plain:
             )
 
 
-@pytest.mark.parametrize("part", [pytest.param(3, marks=pytest.mark.long, id="third")])
-def test_the_late_outcomes_of_generated_designs_are_the_plain_ones(part: int) -> None:
+@pytest.mark.long
+def test_the_late_outcomes_of_generated_designs_are_the_plain_ones() -> None:
+    """Three states of each design, drawn from a fixed seed."""
     tally: Counter[str] = Counter()
-    designs = [awkward(seed, dress=rated) for seed in range(60 // part)]
-    designs += [realistic(60, seed, rated) for seed in range(18 // part)]
+    designs = [awkward(seed, dress=rated) for seed in range(20)]
+    designs += [realistic(60, seed, rated) for seed in range(6)]
     for number, design in enumerate(designs):
         facts, circuit = Facts(design), circuit_of(design)
-        for name in facts.states.declared:
+        declared = list(facts.states.declared)
+        for name in Random(number).sample(declared, min(3, len(declared))):
             answer = facts.states.answer(name)
             before = solve(circuit, answer.state)
             if before.unsettled:
@@ -188,9 +190,8 @@ def test_the_late_outcomes_of_generated_designs_are_the_plain_ones(part: int) ->
                 for what, mask in differences(facts.network, solved, answers):
                     assert not mask, (number, name, what)
                 tally["solved"] += len(cases)
-    floors = {"shorts": 6_000, "late": 3_000, "third": 300, "solved": 3_000}
-    floors |= {"held": 100} if part <= 3 else {}
-    assert all(tally[what] >= floor / part / 1.5 ** (part > 1) for what, floor in floors.items()), tally
+    floors = {"shorts": 2_000, "late": 1_000, "third": 100, "solved": 1_000, "held": 100}
+    assert all(tally[what] >= floor for what, floor in floors.items()), tally
 
 
 @pytest.mark.parametrize(("third", "outcomes"), [("7 A", 2), ("8 A", 1)])
