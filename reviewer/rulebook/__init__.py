@@ -7,6 +7,7 @@ from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook import remedy, trade_words
+from reviewer.rulebook.batteries_apart import batteries_apart
 from reviewer.rulebook.changes import checks, feeds, fewest, one_feed, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import (
     at_least,
@@ -30,7 +31,7 @@ from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "at_least",
-    "at_most", "bare",
+    "at_most", "bare", "batteries_apart",
     "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "drain_current", "exceeds",
     "failed_words", "feeds", "few", "fewest", "gaps", "in_brackets", "kind_word", "length", "loss_words",
     "minutes", "miswired", "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",

@@ -14,12 +14,15 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.network.graph import bare
+from reviewer.rulebook.batteries_apart import batteries_apart, ends_at
 from reviewer.rulebook.changes import fewest, needed, wanted
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word
 
 _T = TypeVar("_T")
+#: what holds returns, and leaves them open where it fails
+_GROUNDS = (p.GroundBlock, p.Stud)
 #: loads that a remedy names; of more the rule's own remedy speaks
 _FEW = 3
 #: what is said where the supply or the return of some loads is the single point
@@ -183,6 +186,9 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
         return ""
     if first.element in _loads(first):
         idle = [] if alone else [n for n in first.idle if n != subject.name]
+        if first.alone and idle and all(isinstance(design.parts[n], p.Magneto) for n in idle):
+            grounded = " or ".join(idle)
+            return f"Open in flight what grounds {grounded}, so that it fires when {subject.name} fails."
         if first.alone and idle:
             own = "circuit protection, a switch and wires of its own"
             return f"Feed {' or '.join(idle)} by {own}, so that it works when {subject.name} fails."
@@ -191,6 +197,11 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
     if first.side not in ("supply", "return"):
         loads = first.lost[: _FEW + 1]
         functions = [point.function for point in points]
+        if apart := batteries_apart(first.failures[0], first.state, first.lost, facts):
+            return apart
+        if isinstance(part, _GROUNDS) and first.returns and not alone and _grounded_elsewhere(points, facts):
+            words = _one_of_each(points, design)
+            return _SECOND["return"].format(words, _negative(first, facts), "") if words else ""
         if part and 1 < len(loads) <= _FEW and len(set(functions)) == 1:
             several = f"{', '.join(loads[:-1])} and {loads[-1]}"
             return f"Give {several} each a {kind_word(part)} of its own."
@@ -212,6 +223,13 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
             said = words.format(loads_words, _negative(those[0], facts), size)
             found.append(said)
     return " ".join(found)
+
+
+def _grounded_elsewhere(points: Sequence[SinglePoint], facts: Facts) -> bool:
+    """Whether any load of some points has a ground without the ground block that is lost, and is lost all
+    the same, so that blocks of their own help nothing."""
+    lost = {load for point in points for load in point.lost}
+    return not all(ends_at(f"parts/{load}", points[0].element, facts) for load in lost)
 
 
 def _return_size(loads: Iterable[str], design: Design) -> str:

@@ -14,7 +14,7 @@ Not covered: the charge of that battery, alternators made to run without a batte
 the surge.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, failed_words
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, batteries_apart, failed_words
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "lost at one failure"
@@ -49,4 +49,5 @@ def judge(subject: Subject, facts: Facts):
                 ("channels", ", ".join(alone.channels)),
                 *((("same effect from failure of", ", ".join(others)),) if others else ()),
             ),
+            remedy=batteries_apart(first, alone.state, alone.channels, facts),
         )
