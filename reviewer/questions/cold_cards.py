@@ -10,7 +10,7 @@ from functools import cached_property
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.tolerances import Within, rounded
-from reviewer.analysis.solver.two_point_resistance import Conductances, conductances, ohms_between
+from reviewer.analysis.solver.two_point_resistance import JoinedNodes
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -83,7 +83,7 @@ class Metal:
             around.setdefault(b, []).append((a, element))
         self._around: Mapping[int, Sequence[tuple[int, str]]] = around
         self._pieces: dict[int, frozenset[int]] = {}
-        self._siemens: dict[frozenset[int], Conductances] = {}
+        self._joined: dict[frozenset[int], JoinedNodes] = {}
 
     def piece(self, node: int) -> frozenset[int]:
         """The nodes joined to one, itself included."""
@@ -97,9 +97,9 @@ class Metal:
         piece = self.piece(one)
         if other not in piece:
             return None
-        if piece not in self._siemens:
-            self._siemens[piece] = conductances((a, b, r) for a, b, r, _ in self.joints if a in piece)
-        return ohms_between(self._siemens[piece], one, other)
+        if piece not in self._joined:
+            self._joined[piece] = JoinedNodes((a, b, r) for a, b, r, _ in self.joints if a in piece)
+        return self._joined[piece].ohms(one, other)
 
     def way(self, one: int, other: int, without: str = "") -> tuple[str, ...] | None:
         """The elements of a shortest way between two nodes, one left out; None where there is none."""

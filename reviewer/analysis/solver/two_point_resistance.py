@@ -4,7 +4,7 @@ current flows between them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Iterator
 from heapq import heapify, heappop, heappush
 
 #: an ideal joint is taken for this much, ohms
@@ -12,23 +12,58 @@ JOINT_OHMS = 1e-9
 
 #: a resistor between two nodes: (node, node, ohms)
 Resistance = tuple[int, int, float]
-#: by node and neighbour, siemens
-Conductances = Mapping[int, Mapping[int, float]]
 
 
 def two_point_resistance(resistors: Iterable[Resistance], one: int, other: int) -> float | None:
     """Ohms between two nodes, as a milliohm meter reads them; None where nothing joins them."""
-    return ohms_between(conductances(resistors), one, other)
+    return JoinedNodes(resistors).ohms(one, other)
 
 
-def ohms_between(joined: Conductances, one: int, other: int) -> float | None:
-    """The same in a network of ``joined`` nodes."""
-    if one == other:
-        return 0.0
-    around: dict[int, dict[int, float]] = {one: {}, other: {}}
-    around |= {node: dict(star) for node, star in joined.items()}
-    siemens, _ = _reduced(around, one, other)
-    return 1 / siemens if siemens > 0 else None
+class JoinedNodes:
+    """A network of resistors in which the ohms between many pairs of nodes are asked for.
+
+    What hangs on one node only carries nothing, unless one of the two nodes is on it: of that
+    the way to the rest is taken.
+    """
+
+    def __init__(self, resistors: Iterable[Resistance]):
+        self._joined = conductances(resistors)
+        left = {node: len(star) for node, star in self._joined.items()}
+        #: by node of a dead end the next one towards the rest, if any
+        self._onward: dict[int, int | None] = {}
+        ends = [node for node, many in left.items() if many <= 1]
+        while ends:
+            node = ends.pop()
+            onward = next((n for n in self._joined[node] if n not in self._onward), None)
+            self._onward[node] = onward
+            if onward is not None:
+                left[onward] -= 1
+                if left[onward] == 1:
+                    ends.append(onward)
+        self._core = [node for node in self._joined if node not in self._onward]
+        self._between = {node: self._star(node, set(self._core)) for node in self._core}
+
+    def _star(self, node: int, kept: Container[int]) -> dict[int, float]:
+        return {other: own for other, own in self._joined[node].items() if other in kept}
+
+    def ohms(self, one: int, other: int) -> float | None:
+        """Ohms between two nodes; None where nothing joins them."""
+        if one == other:
+            return 0.0
+        ways = {node for end in (one, other) for node in self._way(end)}
+        kept = ways.union(self._core)
+        around: dict[int, dict[int, float]] = {one: {}, other: {}}
+        around |= {node: dict(star) for node, star in self._between.items()}
+        around |= {node: self._star(node, kept) for node in ways if node in self._joined}
+        siemens, _ = _reduced(around, one, other)
+        return 1 / siemens if siemens > 0 else None
+
+    def _way(self, node: int) -> Iterator[int]:
+        """The nodes from one in a dead end to the rest, the first of the rest too."""
+        here: int | None = node
+        while here is not None:
+            yield here
+            here = self._onward.get(here)
 
 
 def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> dict[int, float]:

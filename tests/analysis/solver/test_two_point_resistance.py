@@ -7,7 +7,11 @@ from random import Random
 import networkx as nx
 import pytest
 
-from reviewer.analysis.solver.two_point_resistance import two_point_resistance, volts_per_ampere
+from reviewer.analysis.solver.two_point_resistance import (
+    JoinedNodes,
+    two_point_resistance,
+    volts_per_ampere,
+)
 
 
 def test_a_balanced_bridge_and_its_ideal_joints() -> None:
@@ -36,6 +40,25 @@ def test_it_is_the_resistance_distance(seed: int) -> None:
         assert found == pytest.approx(
             nx.resistance_distance(graph, 7, node, weight="ohms", invert_weight=True)
         )
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_dead_ends_change_nothing_but_between_their_own_nodes(seed: int) -> None:
+    """Trees of leads that hang on a ring, as grounds do: between any two nodes, in one tree too."""
+    chance = Random(seed)
+    graph = nx.cycle_graph(4 if seed else 1)
+    for node in range(len(graph), 22):
+        graph.add_edge(node, chance.randrange(node))
+    edges = [(a, b, chance.uniform(0.001, 3.0)) for a, b in graph.edges if a != b]
+    for a, b, ohms in edges:
+        graph[a][b]["ohms"] = ohms
+    graph.remove_edges_from(nx.selfloop_edges(graph))
+    joined = JoinedNodes(edges)
+    for one, other in (chance.sample(range(22), 2) for _ in range(10)):
+        assert joined.ohms(one, other) == pytest.approx(
+            nx.resistance_distance(graph, one, other, weight="ohms", invert_weight=True)
+        )
+    assert joined.ohms(3, 99) is None
 
 
 @pytest.mark.parametrize("seed", range(4))
