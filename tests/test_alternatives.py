@@ -14,11 +14,12 @@ import yaml
 
 from reviewer.model.quantities import awg_area_mm2
 from reviewer.model.review import HazardClass
+from reviewer.questions.behaviour import Changed
 from reviewer.questions.compare import compare
 from reviewer.reports.compare.side_by_side_rows import _findings, side_by_side_rows
 from reviewer.reports.compare.table import comparison_json
 from reviewer.reports.compare.text import comparison_text
-from reviewer.reports.compare.verdict import verdict
+from reviewer.reports.compare.verdict import _feeds, verdict
 from reviewer.reports.solve.words import reading_words
 from reviewer.session import reviewed_file
 from tests.test_compare import BASE, compared, edited
@@ -138,6 +139,19 @@ def test_single_points_come_gone_before_new_with_their_names(tmp_path: Path) -> 
     )
     text = comparison_text(compared(shared, BASE, tmp_path))
     assert text.index("Findings: ") < text.index("Side by side") < text.index("Parts and wires that differ")
+
+
+def test_what_changes_alike_stands_in_one_sentence_and_what_is_off_comes_first() -> None:
+    feeds = [
+        (Changed("load", name, "cruise", "fed by battery", after), ["cruise"])
+        for name, after in (("radio", "fed by reserve"), ("pump", "off"), ("light", "fed by reserve"))
+    ]
+    assert list(_feeds(feeds)) == [
+        "pump: fed by battery -> off (in cruise).",
+        "radio, light: fed by battery -> fed by reserve (in cruise).",
+    ]
+    alone = [(Changed("load", f"load-{i}", "cruise", "off", f"fed by {i}"), ["cruise"]) for i in range(5)]
+    assert [*_feeds(alone)][3:] == ["2 more changes of what feeds a bus or load; all are listed below."]
 
 
 def test_findings_stand_by_class_the_worst_first_though_only_the_new_design_has_it() -> None:

@@ -320,6 +320,8 @@ class PartReferences(Names):
             hint = None
             if isinstance(channel, str) and channel not in known:
                 hint = nearest(channel, meant) or self._those(meant)
+                if at.startswith("functions/") and not hint:
+                    hint = f"; one that needs no electricity is `{{mechanical: {channel}}}`"
             if isinstance(channel, str) and self._known(channel, known, here, what, "load or function", hint):
                 if channel in self.parts and not isinstance(self.parts[channel], kinds):
                     kind = with_article(self.parts[channel].kind)

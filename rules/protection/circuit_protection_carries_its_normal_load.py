@@ -9,8 +9,9 @@ loads of intermittent `duty` it is at most 80 % of the rating. With them, while 
 and in a phase of at most 5 min, it is at most the rating. With one load at its peak that it feeds
 directly, with no bus between: twice the rating. That is in the states with the load on, in all if
 it is on in none. With all such instruments at their peak at once, as a radio that transmits: the
-rating. Hazardous if a load of a critical function is lost with it. A device that carries as much or
-more when it alone feeds a diode-OR bus is reported for that
+rating. Where the states cannot be solved yet, stated currents that pass the rating by themselves
+are a finding. Hazardous if a load of a critical function is lost with it. A device that carries as
+much or more when it alone feeds a diode-OR bus is reported for that
 (each-diode-or-feed-carries-its-bus-alone).
 
 Not covered: momentary inrush (`peak` is what lasts longer), and the time-current curves between
@@ -41,7 +42,7 @@ REMEDY = "Fit a larger breaker or fuse with the wire for it, or divide or shed t
 
 def subjects(facts: Facts):
     names = facts.design.of_kind(parts.Protector)
-    return [f"parts/{n}" for n in names] if names and facts.protection.solved_places else []
+    return [f"parts/{n}" for n in names] if names and facts.protection.loads_known else []
 
 
 def judge(subject: Subject, facts: Facts):
@@ -49,9 +50,8 @@ def judge(subject: Subject, facts: Facts):
     rating = subject.part(facts.design).rating
     if rating is None:
         raise NotAssessable(f"`rating` of {name}")
-    worst = facts.protection.worst_continuous(name, rating)
-    peak = facts.protection.worst_peak(name, rating)
-    for carried in (worst, peak):
+    for carried_at in (facts.protection.worst_continuous, facts.protection.worst_peak):
+        carried = carried_at(name, rating)
         if carried is not None and exceeds(carried.amps, carried.most):
             alone = [b.amps for b in facts.protection.sole_branches.get(name, ()) if b.over(rating)]
             if any(not exceeds(carried.amps, amps) for amps in alone):

@@ -155,6 +155,8 @@ def test_a_switch_misspelt_in_a_state_is_told_once_and_not_by_the_states_that_ar
         ("  states:", "  actions: {off: {move: {left-fuse: }}}\n  states:", "action off: `left-fuse` has no position; it may be `pulled`, `in`: write `left-fuse: in`"),
         ("  states:", "  actions: {off: {master: down}}\n  states:", "action off: what is moved stands under `move`; write `move: {master: down}`"),
         ("of: [left-ignition, right-ignition]", "of: [left-igniter, right-ignition]", "function ignition: there is no load or function `left-igniter` (did you mean `left-ignition`?)"),
+        ("of: [left-ignition, right-ignition]", "of: [vacuum, right-ignition]", "function ignition: there is no load or function `vacuum`; one that needs no electricity is `{mechanical: vacuum}`"),
+        ("\nwires:", "\ncircuits: {reserve: {assembly: reserve-battery}}\nwires:", "circuit reserve: expected a path, found a group of keys; an assembly stands under `installed`, beside `circuits`"),
         ("gauge: 4 AWG", "gauge: AWG 4", "wire W1: `gauge`: `AWG 4` is not a wire size; write `4 AWG`"),
         ("gauge: 4 AWG", "gauge: '#4'", "wire W1: `gauge`: `#4` is not a wire size; write `4 AWG`"),
         ("gauge: 4 AWG", "gauge:4 AWG", "wire W1: a blank follows the colon of a key; write `gauge: 4 AWG`"),

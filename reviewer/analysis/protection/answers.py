@@ -309,9 +309,38 @@ class Protection:
     def worst_continuous(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
         """Where a protective device comes nearest to what it may carry continuously.
 
+        Where the states cannot be solved, what the stated currents show: more than the rating.
         Raises NotAssessable.
         """
-        return protection_loading.worst_continuous(self.solved_places, protector, rating)
+        try:
+            return protection_loading.worst_continuous(self.solved_places, protector, rating)
+        except NotAssessable:
+            stated = self._stated_currents.get(protector, 0.0)
+            normal = protection_loading.StatedCase(self.states.operation.normal, self.states.operation.normal)
+            if (shown := protection_loading.stated_continuous(normal, stated, rating)) is None:
+                raise
+            return shown
+
+    @cached_property
+    def _stated_currents(self) -> Mapping[str, float]:
+        if self.design.operation is None:
+            return {}
+        answer = self.states.answers()[0]
+        taken = circuit_protection.lost_by_opening(self.design, answer)
+        return protection_loading.stated_currents(self.design, self.network, answer, taken)
+
+    @property
+    def loads_known(self) -> bool:
+        """Whether the currents of protective devices are known: solved, or shown by stated currents to pass a
+        rating. Raises NotAssessable."""
+        try:
+            return bool(self.solved_places)
+        except NotAssessable:
+            ratings = {n: self.design.part(n, p.Protector).rating for n in self._stated_currents}
+            over = (n for n, amps in self._stated_currents.items() if exceeds(amps, ratings[n] or math.inf))
+            if next(over, None) is None:
+                raise
+            return True
 
     def worst_peak(self, protector: str, rating: float) -> protection_loading.CarriedCurrent | None:
         """Where a protective device comes nearest to what it may carry momentarily.

@@ -13,6 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Network, PoweredDevice, Step, bare
 from reviewer.network.search import anything_along, reachable_by
@@ -48,6 +49,15 @@ class SolvedCase:
 
 
 @record
+class StatedCase:
+    """A declared state of which the stated currents alone are known, named as a solved one."""
+
+    state: str
+    words: str
+    moved: tuple[tuple[str, str], ...] = ()
+
+
+@record
 class CarriedCurrent:
     """The largest current of a protective device, in A, either way, and where.
 
@@ -55,7 +65,7 @@ class CarriedCurrent:
     ``without`` are left out.
     """
 
-    where: SolvedCase
+    where: SolvedCase | StatedCase
     amps: float
     load: str
     most: float
@@ -100,6 +110,45 @@ def worst_continuous(solved: Sequence[SolvedCase], protector: str, rating: float
             steady = abs(where.steady().amps[f"parts/{protector}"])
             found += [whole, replace(whole, amps=steady, most=most, without=where.intermittent)]
     return max(found, key=lambda c: c.amps / c.most, default=None)
+
+
+def stated_currents(
+    design: Design, network: Network, answer: StateAnswer, taken: Mapping[str, Sequence[str]]
+) -> dict[str, float]:
+    """Protective device, by name -> the least sum of currents, in A, that the file states of the loads that
+    run in a state and that its opening takes, intermittent ones and those without a current left out.
+
+    All of it passes the device, as nothing else feeds these loads, except what a converter behind it
+    feeds, which is left out.
+    """
+    powered = {bare(c.element) for c in network.consumers if answer.healthy.powered[c.element]}
+    least = {
+        name: part.running_current or 0.0
+        for name in powered
+        if isinstance(part := design.parts[name], p.Consumer) and part.duty != "intermittent"
+    }
+
+    def onward(node: int) -> Iterable[int]:
+        return (other for i, other, leaving in network.around[node] if conducts(network, answer, i, leaving))
+
+    found = {}
+    for device, loads in taken.items():
+        if amps := {load: least[load] for load in loads if least.get(load)}:
+            fed = reachable_by(network.nodes_of[f"parts/{device}"], onward)
+            found[device] = sum(
+                amps[load]
+                for load in (bare(c.element) for c in network.consumers if fed.intersection(c.inlets))
+                if load in amps
+            )
+    return found
+
+
+def stated_continuous(where: StatedCase, amps: float, rating: float) -> CarriedCurrent | None:
+    """What a protective device carries by stated currents alone, where these pass its rating whatever the
+    volts are; None for one that may hold."""
+    return (
+        CarriedCurrent(where, amps, "", rating * continuous_rating_share()) if exceeds(amps, rating) else None
+    )
 
 
 def _undrawn_behind(where: SolvedCase, protector: str) -> tuple[str, str] | None:

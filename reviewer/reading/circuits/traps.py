@@ -78,6 +78,8 @@ def after_the_path(text: PathText) -> str:
 def without_braces(name: str, value: Any) -> str:
     """What is said of a circuit that is no text."""
     said = f"circuit {name}: expected a path, found {shown(value)}"
+    if isinstance(value, dict) and "assembly" in value:
+        return f"{said}; an assembly stands under `installed`, beside `circuits`"
     if isinstance(value, dict):
         return f"{said}; a `: ` in a path makes a key of what is before it: put the path in quotes"
     if isinstance(value, list):

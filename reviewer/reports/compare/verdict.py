@@ -19,6 +19,8 @@ from reviewer.reports.wording import counted, shown
 _NAMES, _FEW, _LINES = 10, 5, 5
 #: sentences about buses and loads that are fed differently
 _FED = 3
+#: how it is said of a load and of a bus that nothing feeds it
+_UNFED = ("off", "dead")
 #: causes with a line of their own, and the letters of the sentence of one
 _CAUSES, _ROOM = 6, 74
 
@@ -67,16 +69,17 @@ def _minutes(c: Comparison) -> Iterator[str]:
 
 
 def _feeds(fed: Sequence[tuple[Changed, list[str]]]) -> Iterator[str]:
-    """Buses and loads that are fed differently in the same way and states stand in one sentence."""
+    """Buses and loads that are fed differently in the same way and states stand in one sentence, what is
+    no longer fed first."""
     same: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
-    for change, states in fed:
+    for change, states in sorted(fed, key=lambda entry: entry[0].after not in _UNFED):
         same.setdefault((change.before, change.after, tuple(states)), []).append(change.name)
     for (before, after, in_states), names in [*same.items()][:_FED]:
         in_few = _names(in_states, _FEW)
         yield f"{_names(names, _FEW)}: {shown(before)} -> {shown(after)} (in {in_few})."
     if left := sum(map(len, [*same.values()][_FED:])):
-        others = counted(left, "more bus or load", "more buses and loads")
-        yield f"{others} fed differently; all are listed below."
+        changes = counted(left, "more change", "more changes")
+        yield f"{changes} of what feeds a bus or load; all are listed below."
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
