@@ -325,7 +325,8 @@ class _Table:
         with suppress(NotAssessable):  # what is not solved is not named
             self.overloaded = facts.points.under_failures.overloaded(answer, failures, self.solved)
         self.uncharged = no_longer_charged(answer.network, healthy, self.solved)
-        coils = {c.element: self.solved.energised[c.element] for c in answer.network.coils}
+        energised = less(self.solved.energised, dark)
+        coils = {c.element: energised[c.element] for c in answer.network.coils}
         self.dropped_out = {e: self.every & ~m for e, m in coils.items() if healthy.energised[e]}
         self.energised = {e: m for e, m in coils.items() if not healthy.energised[e]}
         self.moved = self._moved()

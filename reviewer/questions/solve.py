@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import DROPPED, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
@@ -90,7 +90,8 @@ class SolvedPhase:
 
 @record
 class SolvedState:
-    """The answer of a state. ``failed`` are the failures in it as (element, words).
+    """The answer of a state. ``failed`` are the failures in it as (element, words), and the relays that
+    drop out as they leave them too few volts.
 
     ``starting`` are the loads that are just starting.
     """
@@ -130,6 +131,10 @@ def solved_of(
     case = worst_outcome(facts, answer, [failure_named(facts, answer, text) for text in failed])
     for name in starting:
         _starts(facts, name)
+    words = [(f.element, f.words(facts.network)) for f in case]
+    for relay in _dropped_out(answer, case):
+        words.append((relay, "drops out"))
+        case = (*case, Failure(relay, DROPPED))
     state_name = answer.state.name
     phases = tuple(_phases(facts, state_name, state_name, case, starting))
     if not any(phase.point for phase in phases):
@@ -146,12 +151,11 @@ def solved_of(
         for one in sneaks
         if one.beside
     )
-    words = tuple((f.element, f.words(facts.network)) for f in case)
     charges, after_flight, unknown_charge = _charges(facts, answer)
     return SolvedState(
         state=answer.state.name,
         switches=answer.switches,
-        failed=words,
+        failed=tuple(words),
         starting=tuple(starting),
         terminals=tuple(facts.network.names),
         phases=phases,
@@ -163,6 +167,15 @@ def solved_of(
         unknown_charge=unknown_charge,
         estimates=tuple(_estimates(facts, (*phases, *(one for _, those in beside for one in those)))),
     )
+
+
+def _dropped_out(answer: StateAnswer, case: tuple[Failure, ...]) -> Iterator[str]:
+    """The relays (elements) that some failures leave with too few volts at their coils."""
+    if not case:
+        return
+    solved = conduct(answer.network, answer.state, (case,), answer.healthy)
+    coils = {coil.element for coil in answer.network.coils}
+    yield from (e for e in answer.low((case,), solved, each=True, dark=True) if e in coils)
 
 
 def _charges(facts: Facts, answer: StateAnswer) -> tuple[tuple[tuple[str, float], ...], bool, str]:

@@ -17,9 +17,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, DROPPED, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
 from reviewer.analysis.conduction.masks import bits, pick
 from reviewer.analysis.conduction.scenarios import Lanes
@@ -34,6 +35,7 @@ from reviewer.analysis.cut_sets.sure_volts import LinkMasks, SurePaths
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.cranking import bridges, cranks
+from reviewer.analysis.paths.sneak_effects import coil_limits
 from reviewer.model import parts as p
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
@@ -88,9 +90,11 @@ class LowVolts:
         for failure in failures:
             solved = conduct(answer.network, answer.state, (failure,), answer.healthy)
             for element, volts in self._of(answer).volts(answer.state, (failure,), solved).items():
-                name, minimum = bare(element), answer.design.parts[bare(element)].minimum
+                if (name := bare(element)) not in loads:
+                    continue
+                minimum = answer.design.parts[name].minimum
                 most = found[name][1] if name in found else DARK_V if minimum is None else minimum
-                if name in loads and volts < most:
+                if volts < most:
                     found[name] = (name, volts, minimum)
         return tuple(found.values())
 
@@ -134,6 +138,18 @@ class _StateVolts:
             and not self._bridged(part)
         )
 
+    @cached_property
+    def coils(self) -> Mapping[str, float]:
+        """By coil (element) of which the file gives the current, the volts below which it does not stay
+        energised, or pick up where it is at rest with nothing failed."""
+        found = {}
+        for coil in self.network.coils:
+            part = self.design.parts[bare(coil.element)]
+            if part.coil_current is not None:
+                held = bool(self.answer.healthy.energised[coil.element])
+                found[coil.element] = coil_limits(part, self.design.aircraft.volts, held)[0]
+        return MappingProxyType(found)
+
     def _bridged(self, part: p.Consumer) -> bool:
         """Whether the engine cranks in the state, and a unit works on by itself until that is over."""
         operation = self.design.operation
@@ -146,7 +162,7 @@ class _StateVolts:
     def paths(self) -> SurePaths | None:
         """None where the file lacks a figure, so that nothing can be solved either."""
         try:
-            return assessed(lambda: SurePaths(self.points, self.answer, self.watched))
+            return assessed(lambda: SurePaths(self.points, self.answer, self.watched, self.coils))
         except NotAssessable:
             return None
 
@@ -184,7 +200,9 @@ class _StateVolts:
                 below = volts[element] < DARK_V if dark else self._is_low(element, volts[element])
                 if below and solved.powered[element] >> alike[0] & 1:
                     low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
-        return {element: low[element] for element in self.watched if element in low}
+            for coil in self._dropped(volts, of(alike[0])[1], solved, alike[0]) if dark else ():
+                low[coil] = low.get(coil, 0) | sum(1 << lane for lane in alike)
+        return {element: low[element] for element in (*self.watched, *self.coils) if element in low}
 
     def _left_to_logic(self) -> None:
         name = self.answer.state.name
@@ -204,6 +222,8 @@ class _StateVolts:
     def _doubtful(self, paths: SurePaths, solved: Conduction, masks: LinkMasks, each: bool) -> int:
         """The lanes in which it matters whether loads that may have too little have it."""
         every, sure, found = (1 << solved.width) - 1, paths.sure(solved, masks), 0
+        for coil in self.coils:
+            found |= solved.energised[coil] & ~sure[coil]
         if each:
             for element in self.watched:
                 found |= solved.powered[element] & ~sure[element]
@@ -250,8 +270,14 @@ class _StateVolts:
         self, state: ResolvedState, case: tuple[Failure, ...], solved: Conduction
     ) -> Mapping[str, float]:
         """The least volts of each watched load in the phases of the state under some failures;
-        empty where they cannot be solved, which is said where no operating point was found."""
+        empty where they cannot be solved, which is said where no operating point was found. A relay
+        whose coil has too few drops out, and is named with its volts."""
         (found,) = self._solved(state, [case], solved)
+        if found and (dropped := self._dropped(found, case, solved, 0)):
+            more = tuple(Failure(coil, DROPPED) for coil in dropped)
+            after = conduct(self.network, state, ((*case, *more),), self.answer.healthy)
+            left = self.volts(state, (*case, *more), after)
+            found = {**{e: left.get(e, 0.0) for e in found if e not in self.coils}, **left, **dropped}
         if found is None and self.lost:
             failed = " and ".join(f"{bare(f.element)} {f.words(self.network)}" for f in case)
             self._say(
@@ -285,7 +311,7 @@ class _StateVolts:
                 conduction = solved.some([asked[i][2] for i in block])
                 together = self._solved(state, [asked[i][1] for i in block], conduction)
                 for i, volts in zip(block, together, strict=True):
-                    if volts is None:
+                    if volts is None or self._dropped(volts, asked[i][1], solved, asked[i][2]):
                         alone.append(i)
                     else:
                         found[i] = volts
@@ -311,10 +337,27 @@ class _StateVolts:
             least[e] = points.across(e).reshape(-1, len(cases)).min(axis=0)
             # in a lane in which all of it is shorted to ground it is not in the circuit
             there[e] = solved.powered[e] & points.built.present.get(points.built.loads[e], -1)
+        for e in (e for e in self.coils if e in points.built.coils):
+            least[e] = abs(points.across(e)).reshape(-1, len(cases)).min(axis=0)
+            there[e] = solved.energised[e] & points.built.present.get(points.built.coils[e], -1)
         return [
             None if i in lost else {e: float(volts[i]) for e, volts in least.items() if there[e] >> i & 1}
             for i in range(len(cases))
         ]
+
+    def _dropped(
+        self, volts: Mapping[str, float], case: tuple[Failure, ...], solved: Conduction, lane: int
+    ) -> Mapping[str, float]:
+        """The relays that are energised in a lane with too few volts at their coils, by element with
+        these; none that has failed itself."""
+        failed = {failure.element for failure in case}
+        return {
+            coil: volts[coil]
+            for coil, least in self.coils.items()
+            if coil not in failed
+            and solved.energised[coil] >> lane & 1
+            and volts.get(coil, least) < least - ROUNDING_V
+        }
 
     def _points(
         self, state: ResolvedState, cases: Sequence[tuple[Failure, ...]], solved: Conduction

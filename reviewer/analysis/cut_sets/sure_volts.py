@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from heapq import heappop, heappush
 from math import inf, log1p
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -27,6 +28,7 @@ from reviewer.tables.typical import typical
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
 
+NO_COILS: Mapping[str, float] = MappingProxyType({})
 #: (link, whether its current goes from a to b)
 Passage = tuple[int, bool]
 #: the masks of lanes in which links conduct, from a to b and from b to a
@@ -51,12 +53,21 @@ class _Tree:
 class SurePaths:
     """The paths by which batteries feed some loads (elements) in a healthy state."""
 
-    def __init__(self, points: OperatingPoints, answer: StateAnswer, watched: Sequence[str]):
+    def __init__(
+        self,
+        points: OperatingPoints,
+        answer: StateAnswer,
+        watched: Sequence[str],
+        coils: Mapping[str, float] = NO_COILS,
+    ):
         from reviewer.analysis.operating_point.devices import battery_figures
         from reviewer.tables.wire_tables import temperature_factor
 
         self.points, self.answer, self.network, self.design = points, answer, answer.network, answer.design
         self.watched = [c for c in self.network.consumers if c.element in watched]
+        self.watched += [c for c in self.network.coils if c.element in coils]
+        #: coil (element) -> the volts that it must have
+        self.coils = coils
         batteries = [s for s in self.network.sources if s.kind == "battery"]
         alive = [s for s in batteries if answer.healthy.alive[s.element]]
         charges = points.charges_in(answer.state)
@@ -103,7 +114,9 @@ class SurePaths:
         return (part.most or inf) if isinstance(part, p.SELF_LIMITED) else 0.0
 
     def _least(self, element: str) -> float:
-        """The volts that a load must have: its minimum, and a usual one of a load that states none."""
+        """The volts that a load or coil must have: its minimum, a usual one of a load that states none."""
+        if element in self.coils:
+            return self.coils[element]
         minimum: float | None = self.design.parts[bare(element)].minimum
         if minimum is not None:
             return minimum
@@ -139,7 +152,7 @@ class SurePaths:
         return _Tree(came)
 
     def sure(self, solved: Conduction, masks: LinkMasks) -> dict[str, int]:
-        """For each load the lanes in which it surely has its minimum."""
+        """For each load or coil the lanes in which it surely has its minimum."""
         found = dict.fromkeys((c.element for c in self.watched), 0)
         for source, out, back in self.trees.values():
             taken = self._taken(source, solved)
@@ -163,7 +176,8 @@ class SurePaths:
         turning = 0
         for element in self.starters:
             turning |= solved.powered[element]
-        return {e: mask & solved.powered[e] & ~turning for e, mask in found.items()}
+        works = {**solved.powered, **solved.energised}
+        return {e: mask & works[e] & ~turning for e, mask in found.items()}
 
     def _taken(self, source: Source, solved: Conduction) -> dict[str, float]:
         """The current of each load that a battery feeds in the healthy state or in any lane."""

@@ -9,6 +9,7 @@ from reviewer.analysis.conduction.failure_modes import DIODE_SHORT
 from reviewer.analysis.facts import Facts
 from reviewer.questions.effects import Effect, effects_of
 from reviewer.questions.fail import fail_of
+from reviewer.questions.solve import solved_of
 from reviewer.rulebook.rule import loss_words
 from tests.analysis.small_designs import SmallDesign, fails
 
@@ -103,6 +104,44 @@ def test_a_load_without_a_minimum_is_lost_with_the_converter_that_feeds_it(ohms:
     points = [one for one in facts.failures.single_points["parts/first"] if effect.failure in one.failures]
     assert bool(points) == lost
     assert all("lamp has no volts" in loss_words(one) for one in points)
+
+
+@pytest.mark.parametrize(("ohms", "drops"), [(400.0, True), (4.0, False)])
+def test_a_contactor_whose_coil_is_left_with_too_few_volts_drops_out(ohms: float, drops: bool) -> None:
+    """By hand: the coil of 70 ohm (0.2 A at 14 V) in series with 400 ohm has 1.9 V of 12.6, with 4 ohm 11.9 V; it drops out at 3 V."""
+    made = SmallDesign()
+    made.parts["battery"] |= {
+        "chemistry": "lead-acid",
+        "capacity": "17 Ah",
+        "internal-resistance": "0.01 ohm",
+    }
+    made.add(
+        "contactor",
+        "relay",
+        coil=["plus", "minus"],
+        contacts={"one": {"kind": "make", "joins": ["line", "load"]}},
+        **{"coil-current": "0.2 A", "pickup-voltage": "9 V", "dropout-voltage": "3 V"},
+    )
+    made.wire("bus", "contactor.line")
+    made.add("second-bus", "bus")
+    made.wire("contactor.load", "second-bus")
+    made.load("radio", start="second-bus", current="1 A", type="electronic", minimum="9 V")
+    made.run("bus", [made.protector("first")], "contactor.plus")
+    made.run("bus", [made.protector("second", "fuse")], "contactor.plus")
+    made.wires[f"W{len(made.wires)}"]["resistance"] = f"{ohms} ohm"
+    made.wire("contactor.minus", "ground")
+    made.function("communication", "radio", loss="hazardous")
+    facts = made.facts()
+    (effect,) = fail_of(facts, "first", "open").effects
+    assert effect.dropped_out == (("parts/contactor",) if drops else ())
+    assert ("parts/radio" in effect.loads) == ("communication" in dict(effect.functions)) == drops
+    (solved,) = solved_of(facts, "cruise", ["first=open"]).phases
+    assert solved.point is not None
+    assert (solved.point.across.get("parts/radio", 0.0) < 0.5) == drops
+    points = [
+        one for one in facts.failures.single_points.get("parts/first", ()) if effect.failure in one.failures
+    ]
+    assert bool(points) == drops
 
 
 def test_a_unit_that_one_failure_leaves_dead_and_another_low_runs_on_its_own_battery_after_both() -> None:
