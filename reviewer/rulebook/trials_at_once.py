@@ -75,7 +75,11 @@ def _made(
 ) -> MadeAtOnce:
     """The same in the network in which those before are made."""
     by_name, drawn = network.rules, network.drawn
-    made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
+    made = [
+        one
+        for trial in trials
+        if work_done() < most and (one := network.with_repair(trial, most)) is not None
+    ]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
     for finding in left:
@@ -144,8 +148,9 @@ class _Repaired:
         with _Repaired(before, facts, self.rules, self.drawn) as without:
             return loses_more(without.repaired, self.repaired)
 
-    def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
-        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves."""
+    def with_repair(self, trial: TrialRepair, most: float) -> TrialRepair | None:
+        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves
+        that is tried before ``most`` work is done."""
         asking = trial.members[0]
         rule = self.rules.get(asking.rule)
         if rule is None:
@@ -155,6 +160,8 @@ class _Repaired:
         if not self.asks(asking, self.known[rule.name]):
             return None
         for way in (*trial.ways, *trial.otherwise)[:_MOST_WAYS]:
+            if work_done() >= most:
+                return None
             if not self.touched.isdisjoint(_touched(way)):
                 continue
             repaired = Facts(way.made_in(self.repaired.as_written))
