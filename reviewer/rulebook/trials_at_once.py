@@ -78,7 +78,7 @@ def _made(
     made = [
         one
         for trial in trials
-        if work_done() < most and (one := network.with_repair(trial, most)) is not None
+        if work_done() < most and (one := network.with_repair(trial)) is not None
     ]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
@@ -148,9 +148,8 @@ class _Repaired:
         with _Repaired(before, facts, self.rules, self.drawn) as without:
             return loses_more(without.repaired, self.repaired)
 
-    def with_repair(self, trial: TrialRepair, most: float) -> TrialRepair | None:
-        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves
-        that is tried before ``most`` work is done."""
+    def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
+        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves."""
         asking = trial.members[0]
         rule = self.rules.get(asking.rule)
         if rule is None:
@@ -160,8 +159,6 @@ class _Repaired:
         if not self.asks(asking, self.known[rule.name]):
             return None
         for way in (*trial.ways, *trial.otherwise)[:_MOST_WAYS]:
-            if work_done() >= most:
-                return None
             if not self.touched.isdisjoint(_touched(way)):
                 continue
             repaired = Facts(way.made_in(self.repaired.as_written))
