@@ -163,6 +163,20 @@ wires:
 """
 
 
+def test_the_pieces_of_a_bar_are_joined_one_to_the_next() -> None:
+    """A bar that goes on over several shelves needs one line from each to the next, not one from each to the first."""
+    most = 0
+    for sheet in SHEETS:
+        pieces = [symbol for symbol in sheet.symbols if symbol.continues is not None]
+        before = Counter(piece.continues for piece in pieces)
+        assert set(before.values()) <= {1}
+        assert all(piece.continues.element == piece.element for piece in pieces if piece.continues)
+        joined = [run for run in sheet.runs if run.other.continues is run.one]
+        assert len(joined) == len(pieces)
+        most = max(most, *Counter(piece.element for piece in pieces).values(), 0)
+    assert most > 1
+
+
 def test_a_shield_is_drawn_with_the_ground_that_it_is_taken_to() -> None:
     design = read_design(ROOT / "examples" / "faulted-tourer.design.yaml")
     drawn = draw(lay_out(design, build_network(design))).svg

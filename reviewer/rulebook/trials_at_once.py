@@ -75,7 +75,11 @@ def _made(
 ) -> MadeAtOnce:
     """The same in the network in which those before are made."""
     by_name, drawn = network.rules, network.drawn
-    made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
+    made = [
+        one
+        for trial in trials
+        if work_done() < most and (one := network.with_repair(trial)) is not None
+    ]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
     for finding in left:

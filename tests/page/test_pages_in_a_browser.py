@@ -279,6 +279,10 @@ def test_the_contents_stay_in_sight_on_a_phone(browser: webdriver.Chrome, pages:
             assert top == 0 and bottom < 80
             title = "return document.getElementById(arguments[0] + '-title').getBoundingClientRect().top"
             assert bottom <= browser.execute_script(title, section) < 844
+        # the causes stand below the schematic there: one touch leads to them
+        browser.execute_script("document.querySelector('.contents .narrow').click()")
+        first = "return by('list').getBoundingClientRect().top"
+        WebDriverWait(browser, 5).until(lambda b: bottom <= b.execute_script(first) < 200)
     finally:
         browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 

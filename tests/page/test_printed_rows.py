@@ -9,7 +9,7 @@ import pytest
 import yaml
 
 from reviewer.reports.page.effect_rows import EffectRow
-from reviewer.reports.page.html import as_page
+from reviewer.reports.page.html import as_page, environment
 from reviewer.reports.page.printed_rows import printed_effects
 from reviewer.session import solved_file
 
@@ -58,3 +58,20 @@ def test_the_failure_effects_that_lose_the_most_are_printed() -> None:
     printed = printed_effects(rows)
     assert len(printed) == 40 and {61, 62} <= printed and 0 not in printed
     assert printed_effects(rows[:11]) == set(range(1, 11)) and printed_effects([row("major", 1)]) == set()
+
+
+@pytest.mark.parametrize("number", [17, 40])
+def test_of_a_long_list_of_a_detail_print_has_the_beginning_and_says_how_many_are_left_out(
+    number: int,
+) -> None:
+    names = [f"load-{i}" for i in range(number)]
+    text = f"states: cruise; same effect: {', '.join(names)}; limit: 5 V"
+    made = environment().from_string("{{ text | shorter_in_print }}").render(text=text)
+    on_page = re.sub(r"<[^>]+>", "", re.sub(r'<span class="in-print">[^<]*</span>', "", made))
+    assert on_page == text
+    left = f"and {number - 12} more, on the page"
+    assert (left in made) is (number == 40)
+    hidden = re.search(r'<span class="unprinted">(.*)</span><span class="in-print"', made)
+    assert (hidden is not None) is (number == 40)
+    if hidden:
+        assert re.findall(r"load-\d+", hidden[1]) == names[12:]

@@ -100,12 +100,15 @@ def circuit_path(answer: StateAnswer, users: Sequence[str], by: Collection[str])
     of the coil of a relay on the feed of one, else the path to one of ``by``. Where there is none,
     the feed of a user.
     """
-    feeds = [path_to(answer, user, by) for user in reversed(users)]
+    feeds = []
+    for user in reversed(users):
+        feeds.append(path_to(answer, user, by))
+        if not set(by).isdisjoint(feeds[-1]):
+            return feeds[-1]
     coils = {coil.element for coil in answer.network.coils}
     held = dict.fromkeys(e for path in feeds for e in path if e in coils and answer.healthy.energised[e])
 
     def candidates() -> Iterator[Elements]:
-        yield from feeds
         for user in (*users, *held):
             yield path_back(answer, user, by)
             if user in held:

@@ -152,6 +152,9 @@ class _SettingsTried:
         users = {u.element: u for u in (*network.consumers, *network.coils)}
         self.users = {f"parts/{n}": users[f"parts/{n}"] for n in design.parts if f"parts/{n}" in users}
         self.live = frozenset[int]().union(*(a.live for a in answers))
+        #: by the number of a state its settings with one switch moved, and what conducts in them from cold
+        self._one_moved: dict[int, Lanes] = {}
+        self._cold: dict[int, Conduction] = {}
 
     def dead(self) -> tuple[str, ...]:
         """What no try energises."""
@@ -235,18 +238,28 @@ class _SettingsTried:
     def settings_moved(self, most: int, left: Collection[str]) -> Iterator[Lanes]:
         """Each declared state with up to ``most`` switches moved, the engine running and stopped,
         external power connected and not, commanded outputs as the state has them and all on."""
+        for number, answer in enumerate(self.answers if left else ()):
+            if most > 1:
+                yield self._moved(answer, most)
+                continue
+            if number not in self._one_moved:
+                self._one_moved[number] = self._moved(answer, most)
+            yield self._one_moved[number]
+
+    def _moved(self, answer: StateAnswer, most: int) -> Lanes:
+        """These settings of one state."""
         every = tuple(dict.fromkeys(output for _, output in self.network.commanded))
-        engines = ("running", "stopped")
         outsides = (False, True) if self.design.of_kind(p.ExternalPower) else (False,)
-        for answer in self.answers if left else ():
-            states = [
-                replace(state.with_engine(engine), external_power=outside, pulled=(), outputs_on=on)
-                for state in self._settings(answer.state, most)
-                for engine, outside, on in product(
-                    engines, outsides, dict.fromkeys((state.outputs_on, every)) if every else ((),)
-                )
-            ]
-            yield lanes_of_states(self.network, states)
+        states = [
+            replace(state.with_engine(engine), external_power=outside, pulled=(), outputs_on=on)
+            for state in self._settings(answer.state, most)
+            for engine, outside, on in product(
+                ("running", "stopped"),
+                outsides,
+                dict.fromkeys((state.outputs_on, every)) if every else ((),),
+            )
+        ]
+        return lanes_of_states(self.network, states)
 
     def _settings(self, state: ResolvedState, most: int) -> Iterator[ResolvedState]:
         yield state
@@ -264,8 +277,10 @@ class _SettingsTried:
     def _in_series(self, user: PoweredDevice) -> bool:
         """Whether current reaches a user through other loads or coils, or leaves it so."""
         wider, first = with_loads(self.design, self.network)
-        for lanes in self.settings_moved(1, (user.element,)):
-            solved = conduct_lanes(self.network, lanes)
+        for number, lanes in enumerate(self.settings_moved(1, (user.element,))):
+            if number not in self._cold:
+                self._cold[number] = conduct_lanes(self.network, lanes)
+            solved = self._cold[number]
             along, against = link_masks(lanes, solved.energised)
             for link in wider.links[first:]:
                 along.append(0 if link.element == user.element else lanes.every)
@@ -279,7 +294,7 @@ class _SettingsTried:
                 )
                 for into, out in user.directions:
                     entered = at_any(reach, into)
-                    for node in out:
+                    for node in out if entered else ():
                         home = Propagator(wider.contracted, along, against, fed)
                         if home.from_node(node, entered & ~fed[node])[source.negative]:
                             return True

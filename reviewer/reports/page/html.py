@@ -18,6 +18,7 @@ from reviewer.reports.handoff.schedules.schedule import BETWEEN_NAMES, LONGEST_W
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.context import context
 from reviewer.reports.page.pack import page_data
+from reviewer.reports.page.printed_rows import MOST_ITEMS
 from reviewer.reports.page.printed_sheets import SheetTitle, printed_sheets
 from reviewer.reports.title_rows import title_line, title_rows
 
@@ -77,6 +78,7 @@ def environment() -> jinja2.Environment:
         limit=_limit,
     )
     made.filters["whole"] = _whole
+    made.filters["shorter_in_print"] = _shorter_in_print
     made.globals["anchor"] = anchor
     return made
 
@@ -122,6 +124,22 @@ def _unbroken(text: str) -> Any:
             for i, piece in enumerate(_HYPHENED.split(text))
         )
     )
+
+
+def _shorter_in_print(text: str) -> Any:
+    """A detail as :func:`_whole` has it, of whose long lists print has the beginning."""
+    from markupsafe import Markup
+
+    cut = '{}<span class="unprinted">, {}</span><span class="in-print"> and {} more, on the page</span>'
+    pieces = []
+    for piece in text.split("; "):
+        names = piece.split(", ")
+        first, rest = names[:MOST_ITEMS], names[MOST_ITEMS:]
+        if len(rest) < MOST_ITEMS // 2:
+            pieces.append(_whole(piece))
+        else:
+            pieces.append(Markup(cut).format(_whole(", ".join(first)), _whole(", ".join(rest)), len(rest)))
+    return Markup("; ").join(pieces)
 
 
 def _empty_columns(table: Schedule) -> list[int]:

@@ -103,6 +103,7 @@ class _SectionBuilder:
         whole = self._sum(bar)
         bar.children = groups[0]
         self.spans[bar] = bar.width = max(1, self._sum(bar))
+        before = bar
         for group in groups[1:]:
             piece = DrawnSymbol(
                 len(self.hierarchy.symbols),
@@ -111,8 +112,9 @@ class _SectionBuilder:
                 bar.name,
                 bar.note,
                 bar.nodes,
-                continues=bar,
+                continues=before,  # one line leads to the next piece, whatever their number
             )
+            before = piece
             self.hierarchy.symbols.append(piece)
             self.hierarchy.placed.add(piece)
             piece.children = group

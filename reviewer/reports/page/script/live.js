@@ -48,7 +48,7 @@ function restore(frame, was) {
   };
   if (was.theme && page.documentElement.dataset.theme !== was.theme) {
     page.documentElement.dataset.theme = was.theme;
-    page.getElementById("theme").textContent = was.theme === "dark" ? "Light page" : "Dark page";
+    page.getElementById("theme").firstElementChild.textContent = was.theme === "dark" ? "Light" : "Dark";
   }
   const open = new Set(was.open);
   page.querySelectorAll("details").forEach((details) => (details.open = open.has(titled(details))));

@@ -98,7 +98,7 @@ function theme() {
   const button = by("theme");
   const now = () => root.dataset.theme || (dark.matches ? "dark" : "light");
   const say = () => {
-    button.textContent = now() === "dark" ? "Light page" : "Dark page";
+    button.firstElementChild.textContent = now() === "dark" ? "Light" : "Dark";
   };
   button.addEventListener("click", () => {
     root.dataset.theme = now() === "dark" ? "light" : "dark";
