@@ -21,7 +21,13 @@ from reviewer.rulebook.numbers import (
     percent,
     quantity,
 )
-from reviewer.rulebook.rule import Unmet, loss_words, no_channel_to_spare, of_single_points
+from reviewer.rulebook.rule import Unmet
+from reviewer.rulebook.single_point_rules import (
+    loss_words,
+    no_channel_to_spare,
+    of_single_points,
+    switched_on,
+)
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word, miswired, rated
 from reviewer.tables.limits import allowed_drop, bond_limit, structure_return_ohms
@@ -35,5 +41,5 @@ __all__ = [
     "failed_words", "feeds", "few", "fewest", "gaps", "in_brackets", "kind_word", "length", "loss_words",
     "minutes", "miswired", "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "remedy", "strapped",
-    "structure_return_ohms", "thicker", "trade_words",
+    "structure_return_ohms", "switched_on", "thicker", "trade_words",
 ]  # fmt: skip
