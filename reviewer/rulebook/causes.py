@@ -95,7 +95,7 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     identities = {repair: found[numbers[0]].identity for repair, numbers in members.items()}
     causes = []
     for repair, numbers in members.items():
-        _, told = min((_against(repair, tried, found[n]), n) for n in numbers)
+        told = _headline(repair, tried, found, numbers)
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
         needed = (other for one in shared for other in tried.shared[one])
@@ -140,13 +140,20 @@ def _other_time(finding: Finding, again: Finding) -> bool:
     )
 
 
-def _against(repair: str, tried: Tried, finding: Finding) -> tuple[bool, ...]:
-    """What speaks against making a finding the headline of a repair, the gravest first: it is conceded,
-    a trial alone has joined it, or it is about another place than the one that is repaired."""
-    at = finding.subject
-    there = at in (repair, repair.rpartition("/")[0])
-    only = all(change.startswith(f"{at}/") for change in finding.evidence.changes)
-    return bool(finding.conceded), finding.identity in tried.claimed, not (there and only)
+def _headline(repair: str, tried: Tried, found: Sequence[Finding], numbers: Sequence[int]) -> int:
+    """Which finding of a repair is its headline: one that nobody conceded, then one about the place that is
+    repaired and nothing else, then one that no trial has joined; the gravest of these. Where none is about
+    that place, a minor one is not the headline of what is graver."""
+
+    def there(number: int) -> bool:
+        at, changes = found[number].subject, found[number].evidence.changes
+        return at in (repair, repair.rpartition("/")[0]) and all(c.startswith(f"{at}/") for c in changes)
+
+    joined = {n for n in numbers if found[n].identity in tried.claimed}
+    at_it = {n for n in numbers if there(n)}
+    grave = max(found[n].hazard for n in numbers) > HazardClass.MINOR and not at_it - joined
+    slight = {n for n in numbers if grave and found[n].hazard <= HazardClass.MINOR}
+    return min(numbers, key=lambda n: (bool(found[n].conceded), n in slight, n in joined, n not in at_it, n))
 
 
 def _gravity(cause: Cause) -> tuple[int, ...]:
@@ -199,8 +206,10 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
         groups.setdefault(key, []).append(own)
     same: dict[str, str] = {}  # what is done at each of several places alike is one repair
     for group in (*groups.values(), *_runs(found, design)):
-        apart = sorted(frozenset().union(*group) - frozenset.intersection(*group))
-        same.update(dict.fromkeys(apart, same.get(apart[0], apart[0])) if apart else {})
+        apart = frozenset().union(*group) - frozenset.intersection(*group)
+        for what in sorted({_done(repair) for repair in apart}):
+            alike = sorted(repair for repair in apart if _done(repair) == what)
+            same.update(dict.fromkeys(alike, same.get(alike[0], alike[0])))
     joined = [frozenset(same.get(repair, repair) for repair in own) for own in repairs]
     beside = neighbours(design)
     for number, finding in enumerate(found):
@@ -212,6 +221,12 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
                     if other != number and (_one_stretch(one, finding, near) or _passes(one, element, near)):
                         joined[other] = joined[other] | {repair}
     return joined
+
+
+def _done(repair: str) -> str:
+    """What a repair does where it is made, the last step of a change; "" where a part or wire is new."""
+    element, _, what = repair.rpartition("/")
+    return what if "/" in element else ""
 
 
 def _upstream(found: Sequence[Finding], repairs: Sequence[Repairs]) -> list[Repairs]:

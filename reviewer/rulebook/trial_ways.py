@@ -245,7 +245,9 @@ def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRep
     load = facts.design.parts.get(bare(element))
     if what != "driver" or not isinstance(load, p.Load) or load.driver is None:
         return None
-    asking = next(m for m in members if repair in m.evidence.changes)
+    # what is found of the coil asks, and not what a failure of another unit loses with it
+    members = tuple(sorted(members, key=lambda m: (repair not in m.evidence.changes, m.subject != element)))
+    asking = members[0]
     change = made.driven(load.driver, facts.states.path_back(asking.state, element), facts.design)
     if change is None:
         return None

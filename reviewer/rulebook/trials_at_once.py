@@ -26,6 +26,7 @@ from reviewer.rulebook.trial_judging import (
     subjects_of,
     takes_something_away,
 )
+from reviewer.rulebook.trial_overloads import overloads
 from reviewer.rulebook.trial_repairs import Change
 
 #: ways of one repair of which it is looked at whether they clear what asks for it
@@ -55,8 +56,9 @@ def made_at_once(
 
     A repair is made in the first of its ways that clears what asks for it and takes nothing away, if that
     still asks. What is gone then is of the first that it names, and of the others that it names too;
-    of those before that it names, or of all where one had ``changed`` what it says. The other arguments
-    are those of :func:`reviewer.rulebook.trial_judging.judged`.
+    of those before that it names, or of all where one had ``changed`` what it says. What is gone without a
+    repair that shows everywhere is not of that. The other arguments are those of
+    :func:`reviewer.rulebook.trial_judging.judged`.
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
     by_name = {rule.name: rule for rule in rules}
@@ -72,6 +74,14 @@ def made_at_once(
     candidates = [finding for finding in left if finding.identity in of]
     done = assessments((finding.rule for finding in candidates), by_name, network.repaired, most)
     gone, new = cleared(candidates, done, drawn)
+    for trial in made:
+        if trial.place is None and work_done() < most:
+            own = [finding for finding in gone if trial in of[finding.identity]]
+            rest = _Repaired([*before, *(one for one in made if one is not trial)], facts, by_name, drawn)
+            done_too = assessments((finding.rule for finding in own), by_name, rest.repaired, most)
+            for finding in cleared(own, done_too, drawn)[0]:  # without it too
+                of[finding.identity] = [one for one in of[finding.identity] if one is not trial]
+    candidates = [finding for finding in candidates if of[finding.identity]]
     loses = any(trial.searched for trial in made) and network.loses_more(before, facts)
     outcomes, shared = [], {}
     for trial in made:
@@ -142,6 +152,8 @@ class _Repaired:
             if self.asks(asking, answer) or refused(asking, self.repaired, repaired):
                 continue
             if takes_something_away(self.repaired, repaired):
+                continue
+            if trial.searched and overloads(way, self.repaired, repaired):
                 continue
             self.repaired, self.known = repaired, {rule.name: answer}
             self.touched |= _touched(way)
