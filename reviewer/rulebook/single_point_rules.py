@@ -12,7 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
-from reviewer.rulebook.changes import dead_with, fewest, needed, wanted
+from reviewer.rulebook.changes import dead_with, feeds, fewest, needed, wanted
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.subject import Subject
@@ -273,11 +273,22 @@ def _changes(point: SinglePoint, facts: Facts) -> tuple[str, ...]:
     return (f"parts/{loads}/{'feed' if point.side == 'supply' else 'return'}",) if loads else ()
 
 
-def switched_on(ways: Sequence[Recovery], points: Sequence[SinglePoint]) -> tuple[str, ...]:
-    """The units, off before anything fails, that one move turns on and that are all that restores the
-    functions of some points, whatever fails; () where there is more to it. On before, they would go on."""
+def no_move(
+    subject: Subject, points: Sequence[SinglePoint], ways: Sequence[Recovery], facts: Facts
+) -> tuple[tuple[str, ...], str]:
+    """The changes with which functions go on after a failure without the moves of some ``ways``, and what is
+    told of them; "" for what the rule itself says.
+
+    A unit that one move turns on, if it is all that restores them whatever fails, would go on if it was on.
+    """
     off = {name for point in points for name in point.idle}
     on = {tuple(name for name in way.after if name not in way.before) for way in ways}
     (units, *others) = on or {()}
-    alone = not others and off.issuperset(units) and all(len(way.moves) == 1 for way in ways)
-    return units if alone else ()
+    alone = units and not others and off.issuperset(units) and all(len(way.moves) == 1 for way in ways)
+    functions = dict.fromkeys(point.function for point in points)
+    lost = tuple(dict.fromkeys(name for point in points for name in point.lost))
+    changes = feeds(facts.design, functions, lost, subject.pointer)
+    if not alone:
+        return changes, ""
+    told = f"Have {' and '.join(units)} on in {points[0].state} too, or let it come on by itself"
+    return (*changes, *(f"parts/{name}/running" for name in units)), f"{told} when the other fails."
