@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
-from reviewer.model.design import Design
+from reviewer.rulebook.crossed_leads import exchanges
 from reviewer.rulebook.trial_repairs import Change, part_of, short_lead, unused_name, wires_at
 
 
-def grounded(magneto: str, design: Design) -> Iterator[Change]:
+def grounded(magneto: str, facts: Facts) -> Iterator[Change]:
     """A magneto by another p-lead: to a switch terminal on which nothing is, exchanged with that of another
     magneto, or with a ground for its switch."""
-    post = f"{magneto}.p-lead"
+    design, post = facts.design, f"{magneto}.p-lead"
     leads = {
         name: min(wires_at(design, f"{name}.p-lead"), default=None) for name in design.of_kind(p.Magneto)
     }
@@ -34,5 +35,4 @@ def grounded(magneto: str, design: Design) -> Iterator[Change]:
             yield Change(wires={name: short_lead(design, like[0], terminal, f"{magneto}.ground")})
         else:
             yield Change({own[0]: {own[1]: terminal}})
-    if own is not None:
-        yield from (Change({own[0]: {own[1]: end}, wire: {end: own[1]}}) for wire, end in others)
+    yield from exchanges(magneto, facts)
