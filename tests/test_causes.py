@@ -137,24 +137,6 @@ def test_places_alike_are_one_repair_where_the_same_is_done_at_each(done: str, c
     assert len(causes_of([one, two], read_text(DESIGN, "x"))) == causes
 
 
-@pytest.mark.parametrize(
-    ("own", "subject", "headline"),
-    [
-        (HazardClass.MINOR, "parts/left", "grave"),
-        (HazardClass.MAJOR, "parts/left", "own"),
-        (HazardClass.MINOR, "parts/diode", "own"),  # it is about what is repaired
-    ],
-)
-def test_a_minor_finding_about_another_place_is_no_headline_of_what_is_graver(
-    own: HazardClass, subject: str, headline: str
-) -> None:
-    asking = finding("own", subject, "parts/diode/isolation", hazard=own)
-    grave = finding("grave", "parts/right", "parts/right/feed", hazard=HazardClass.HAZARDOUS)
-    tried = Tried({grave.identity: "parts/diode/isolation"}, words={"parts/diode/isolation": "Turn it."})
-    (cause,) = causes_of([asking, grave], read_text(DESIGN, "x"), tried)
-    assert cause.headline.rule == headline
-
-
 def test_a_wire_next_to_a_shared_device_that_loses_the_same_is_one_with_it_and_one_further_on_is_not() -> (
     None
 ):

@@ -95,7 +95,7 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     identities = {repair: found[numbers[0]].identity for repair, numbers in members.items()}
     causes = []
     for repair, numbers in members.items():
-        told = _headline(repair, tried, found, numbers)
+        _, told = min((_against(repair, tried, found[n]), n) for n in numbers)
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
         needed = (other for one in shared for other in tried.shared[one])
@@ -140,20 +140,13 @@ def _other_time(finding: Finding, again: Finding) -> bool:
     )
 
 
-def _headline(repair: str, tried: Tried, found: Sequence[Finding], numbers: Sequence[int]) -> int:
-    """Which finding of a repair is its headline: one that nobody conceded, then one about the place that is
-    repaired and nothing else, then one that no trial has joined; the gravest of these. Where none is about
-    that place, a minor one is not the headline of what is graver."""
-
-    def there(number: int) -> bool:
-        at, changes = found[number].subject, found[number].evidence.changes
-        return at in (repair, repair.rpartition("/")[0]) and all(c.startswith(f"{at}/") for c in changes)
-
-    joined = {n for n in numbers if found[n].identity in tried.claimed}
-    at_it = {n for n in numbers if there(n)}
-    grave = max(found[n].hazard for n in numbers) > HazardClass.MINOR and not at_it - joined
-    slight = {n for n in numbers if grave and found[n].hazard <= HazardClass.MINOR}
-    return min(numbers, key=lambda n: (bool(found[n].conceded), n in slight, n in joined, n not in at_it, n))
+def _against(repair: str, tried: Tried, finding: Finding) -> tuple[bool, ...]:
+    """What speaks against making a finding the headline of a repair, the gravest first: it is conceded,
+    a trial alone has joined it, or it is about another place than the one that is repaired."""
+    at = finding.subject
+    there = at in (repair, repair.rpartition("/")[0])
+    only = all(change.startswith(f"{at}/") for change in finding.evidence.changes)
+    return bool(finding.conceded), finding.identity in tried.claimed, not (there and only)
 
 
 def _gravity(cause: Cause) -> tuple[int, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -22,13 +22,13 @@ class SwitchEnd:
     terminal: str
 
 
-def exchanges(magneto: str, facts: Facts) -> Iterator[Change]:
-    """The lead of a magneto (a name) exchanged with that of each other one, each on the terminal of a hand
-    switch on which the other was."""
-    ends = {name: _switch_ends(name, facts) for name in sorted(facts.design.of_kind(p.Magneto))}
-    for other in (name for name in ends if name != magneto):
-        for one in ends[magneto]:
-            for two in ends[other]:
+def exchanges(magneto: str, facts: Facts, others: Sequence[str] = ()) -> Iterator[Change]:
+    """The lead of a magneto (a name) exchanged with that of each of some ``others`` in turn, of all where
+    none are given: each on the terminal of a hand switch on which the other was."""
+    own = _switch_ends(magneto, facts)
+    for other in others or sorted(facts.design.of_kind(p.Magneto)):
+        for one in own:
+            for two in _switch_ends(other, facts) if other != magneto else ():
                 if one.wire != two.wire and one.terminal != two.terminal:
                     moved = {one.wire: {one.terminal: two.terminal}, two.wire: {two.terminal: one.terminal}}
                     yield Change(moved)

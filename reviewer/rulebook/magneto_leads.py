@@ -35,4 +35,5 @@ def grounded(magneto: str, facts: Facts) -> Iterator[Change]:
             yield Change(wires={name: short_lead(design, like[0], terminal, f"{magneto}.ground")})
         else:
             yield Change({own[0]: {own[1]: terminal}})
-    yield from exchanges(magneto, facts)
+    hot = {one.magneto for one in facts.detection.ungrounded_magnetos}
+    yield from exchanges(magneto, facts, sorted(leads, key=lambda other: (other not in hot, other)))

@@ -56,8 +56,8 @@ def made_at_once(
 
     A repair is made in the first of its ways that clears what asks for it and takes nothing away, if that
     still asks. What is gone then is of the first that it names, and of the others that it names too;
-    of those before that it names, or of all where one had ``changed`` what it says. What is gone without a
-    repair that shows everywhere is not of that. The other arguments are those of
+    of those before that it names, or of all where one had ``changed`` what it says. What another
+    puts right without a repair that shows everywhere is not of that. The other arguments are those of
     :func:`reviewer.rulebook.trial_judging.judged`.
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
@@ -74,14 +74,13 @@ def made_at_once(
     candidates = [finding for finding in left if finding.identity in of]
     done = assessments((finding.rule for finding in candidates), by_name, network.repaired, most)
     gone, new = cleared(candidates, done, drawn)
-    for trial in made:
-        if trial.place is None and work_done() < most:
-            own = [finding for finding in gone if trial in of[finding.identity]]
+    for trial in (one for one in made if one.place is None):
+        several = [f for f in gone if trial in of[f.identity] and of[f.identity][1:]]
+        if several and work_done() < most:
             rest = _Repaired([*before, *(one for one in made if one is not trial)], facts, by_name, drawn)
-            done_too = assessments((finding.rule for finding in own), by_name, rest.repaired, most)
-            for finding in cleared(own, done_too, drawn)[0]:  # without it too
+            again = assessments((finding.rule for finding in several), by_name, rest.repaired, most)
+            for finding in cleared(several, again, drawn)[0]:
                 of[finding.identity] = [one for one in of[finding.identity] if one is not trial]
-    candidates = [finding for finding in candidates if of[finding.identity]]
     loses = any(trial.searched for trial in made) and network.loses_more(before, facts)
     outcomes, shared = [], {}
     for trial in made:
