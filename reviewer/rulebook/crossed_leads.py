@@ -22,11 +22,11 @@ class SwitchEnd:
     terminal: str
 
 
-def exchanges(magneto: str, facts: Facts, others: Sequence[str] = ()) -> Iterator[Change]:
-    """The lead of a magneto (a name) exchanged with that of each of some ``others`` in turn, of all where
-    none are given: each on the terminal of a hand switch on which the other was."""
+def exchanges(magneto: str, facts: Facts, others: Sequence[str]) -> Iterator[Change]:
+    """The lead of a magneto (a name) exchanged with that of each of some ``others`` in turn, each on the
+    terminal of a hand switch on which the other was."""
     own = _switch_ends(magneto, facts)
-    for other in others or sorted(facts.design.of_kind(p.Magneto)):
+    for other in others:
         for one in own:
             for two in _switch_ends(other, facts) if other != magneto else ():
                 if one.wire != two.wire and one.terminal != two.terminal:
@@ -37,7 +37,7 @@ def exchanges(magneto: str, facts: Facts, others: Sequence[str] = ()) -> Iterato
 def crossed(magneto: str, facts: Facts) -> Change | None:
     """The exchange of two leads with which every magneto is grounded in all states that declare it silent and
     in no other in which its engine runs; None where there is none."""
-    for change in exchanges(magneto, facts):
+    for change in exchanges(magneto, facts, sorted(facts.design.of_kind(p.Magneto))):
         if _right(Facts(change.made_in(facts.as_written))):
             return change
     return None

@@ -276,7 +276,7 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     functions = (f for f in facts.design.functions if bare(element) in facts.design.function_tree.loads[f])
     place = at.union(leads, *(beside[w] for w in leads), (f"functions/{f}" for f in functions))
     own = frozenset(place | {m.subject for m in members})
-    return TrialRepair(repair, own, members, ways) if ways else None
+    return TrialRepair(repair, own, members, ways, behind_others=True) if ways else None
 
 
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

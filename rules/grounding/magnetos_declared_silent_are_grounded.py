@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
                 state=first,
                 numbers=(("also in", ", ".join(more)),) if more else (),
                 elements=(f"parts/{exchanged[0]}",) if exchanged else (),
-                changes=(wire or other,),
+                changes=(wire, f"{subject.pointer}/ground") if wire else (other,),
                 hazard=HAZARD if hot.by_hand else HazardClass.MAJOR,
                 remedy=told,
             )
