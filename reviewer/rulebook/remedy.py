@@ -257,11 +257,10 @@ def silent_alarm(monitor: str, side: str, reads: float, unit: str) -> str:
     return f"Set the alarm of {monitor} to {limit}{rest}."
 
 
-def contact(key: str, amperes: float, state: ResolvedState | None) -> str:
-    """Which rating of a contact carries a current of a state, in A; ``key`` is the one that is too low."""
+def contact(key: str, amperes: float, state: ResolvedState | None, part: Any) -> str:
+    """Which rating of a contact of a ``part`` carries a current of a state, in A, or, of a switch, that a
+    relay does it; ``key`` is the rating that is too low."""
     start = state is not None and state.engine == "cranking" and key == "rating"
     brief = ", or for the start a `short-time-rating` of as much" if start else ""
-    return (
-        f"Use contacts with `{key}` {at_least(amperes, 'A')} or more for DC{brief}, or let the switch "
-        "command a relay."
-    )
+    relay = "" if isinstance(part, parts.Electromagnet) else ", or let the switch command a relay"
+    return f"Use contacts with `{key}` {at_least(amperes, 'A')} or more for DC{brief}{relay}."
