@@ -128,6 +128,15 @@ def test_wires_alike_behind_one_point_are_one_repair_with_what_each_of_them_does
     assert len(causes_of([elsewhere, two, drop], design)) == 2
 
 
+@pytest.mark.parametrize(("done", "causes"), [("feed", 1), ("driver", 2)])
+def test_places_alike_are_one_repair_where_the_same_is_done_at_each(done: str, causes: int) -> None:
+    """What a unit drives has another driver: that is no second feed for the wires that feed the unit."""
+    path = "parts/battery parts/stud"
+    one = finding("lost", "wires/W4", "parts/left/feed", path=f"{path} wires/W4")
+    two = finding("lost", "wires/W5", f"parts/right/{done}", path=f"{path} wires/W5")
+    assert len(causes_of([one, two], read_text(DESIGN, "x"))) == causes
+
+
 def test_a_wire_next_to_a_shared_device_that_loses_the_same_is_one_with_it_and_one_further_on_is_not() -> (
     None
 ):
@@ -508,7 +517,7 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
         members=(asked,),
         may_clear=lambda one: True,
         searched=searched,
-        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset(), moved={}),
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
@@ -532,7 +541,7 @@ def test_a_warning_is_not_put_right_by_a_lead_from_elsewhere(end: str, cleared: 
         members=(asked,),
         may_clear=lambda one: True,
         searched=True,
-        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset(), moved={}),
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
@@ -569,7 +578,7 @@ def test_a_load_is_not_put_right_by_taking_its_power(
         members=(asked,),
         may_clear=lambda one: True,
         searched=False,
-        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset(), moved={}),
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]

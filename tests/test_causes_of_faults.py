@@ -5,7 +5,16 @@ from __future__ import annotations
 import pytest
 
 from tests.test_six_aircraft import AIRCRAFT
-from tests.write_causes import ALL_AT_ONCE, DEAD_AT_ONCE, OTHERS, causes_made, counts, faults_of, with_all
+from tests.write_causes import (
+    ALL_AT_ONCE,
+    DEAD_AT_ONCE,
+    OTHERS,
+    causes_made,
+    counts,
+    faults_of,
+    reviewed_with_all,
+    with_all,
+)
 
 #: causes of a planted fault on average, as reached; nothing is to make it more
 MOST_CAUSES = 1.1
@@ -42,3 +51,15 @@ def test_the_causes_of_each_fault_are_those_that_were_written(name: str) -> None
 def test_an_aircraft_that_is_dead_by_its_faults_has_the_causes_that_were_written(name: str) -> None:
     """Nearly nothing works in it: what is a consequence of a few faults stands in the causes of these."""
     assert causes_made(name, ALL_AT_ONCE) == counts()[name][ALL_AT_ONCE]
+
+
+@pytest.mark.long
+def test_of_repairs_made_at_once_none_has_what_goes_without_it() -> None:
+    """A diode keeps two batteries apart; that no pump works after one failure goes with the contact of the
+    pumps, and stays where the diode alone is put in."""
+    causes = reviewed_with_all("injected-auto-pump").causes
+    (diode,) = [c for c in causes if c.tried.startswith("Put a diode into F2")]
+    (contact,) = [c for c in causes if c.tried.startswith("Move P14 ")]
+    pumps = [{f.subject for f in c.findings if "pump-1" in f.evidence.lost} for c in (diode, contact)]
+    assert pumps[0] == set() and pumps[1] >= {"wires/P2", "wires/P3", "parts/pump-1-switch"}
+    assert contact.tried == "Move P14 from pump-relay.load to pump-relay.line."

@@ -21,7 +21,8 @@ from reviewer.rulebook.trial_judging import (
     takes_a_switch_its_use,
     takes_something_away,
 )
-from reviewer.rulebook.trial_repairs import Change, parted
+from reviewer.rulebook.trial_overloads import overloads
+from reviewer.rulebook.trial_repairs import Change, parted, short_lead
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
 
@@ -245,6 +246,25 @@ def test_no_repair_takes_a_switch_its_use(moved: dict[str, dict[str, str]], dead
     assert takes_a_switch_its_use(facts, Facts(Change(moved).made_in(facts.as_written))) == useless
 
 
+@pytest.mark.parametrize(("kind", "useless"), [("dimmer", False), ("relay", True)])
+def test_a_dimmer_that_has_its_ground_in_all_states_takes_no_switch_its_use(kind: str, useless: bool) -> None:
+    """It is switched by its supply; a relay that picks up in all states switches nothing any more."""
+    drawn = MASTER.replace("DEAD", "dead: []")
+    dimmed = "circuits:\n  J: battery.positive > dimmer.input/output > lights (0.5 A) > ground\n"
+    relay = dimmed.replace("dimmer.input/output", "relay.line/load")
+    coils = "relay: {kind: relay, coil: [line, minus], contacts: {main: {kind: make, joins: [line, load]}}}"
+    part, circuit, end = {
+        "dimmer": ("dimmer: {kind: dimmer}", dimmed, "dimmer.ground"),
+        "relay": (coils, relay, "relay.minus"),
+    }[kind]
+    drawn = drawn.replace("circuits:\n", f"  {part}\n{circuit}", 1)
+    facts = Facts(read_text(drawn, "x"))
+    lead = short_lead(facts.as_written, "E-2", end, "ground.dimmer")
+    repaired = Facts(Change(wires={"lead": lead}).made_in(facts.as_written))
+    assert takes_a_switch_its_use(facts, repaired) == useless
+    assert all(a.healthy.powered["parts/lights"] for a in repaired.states.answers())
+
+
 @pytest.mark.parametrize(
     ("end", "silent", "grounds"),
     [
@@ -264,3 +284,41 @@ def test_no_repair_cuts_an_alternator_off(wire: str, end: str, cut: bool) -> Non
     facts = Facts(read_text(MASTER.replace("DEAD", "dead: []"), "x"))
     repaired = Facts(parted(wire, end, facts.as_written).made_in(facts.as_written))
     assert cuts_off_an_alternator(facts, repaired) == cut
+
+
+#: a pump whose lead is to go on the switch of a small device, which is behind a breaker of its own
+SPARE = f"""{HEAD}
+parts:
+  battery: {{kind: battery, chemistry: lead-acid, capacity: 20 Ah, internal-resistance: 0.01 ohm}}
+  bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+  pump-switch: {SWITCH}PUMP, normal: up}}
+  small-switch: {{kind: switch, rating: RATED, positions: {{down: [], up: [[line, load], [line, spare]]}}, label: SMALL, normal: up}}
+circuits:
+  A: "battery.positive > 8 AWG 0.1 m > fuse 30 A > 8 AWG 0.5 m > bus"
+  B: "battery.negative > 8 AWG 0.5 m > ground"
+  E: "bus + breaker 10 A PUMP > 16 AWG 1 m > pump-switch.line"
+  F: "pump-switch.load > 16 AWG 1 m > pump (4 A) > 16 AWG 1 m > ground"
+  G: "bus + breaker BREAKER SMALL > 16 AWG 1 m > small-switch.line"
+  H: "small-switch.load > 20 AWG 1 m > lamp (0.5 A) > 20 AWG 1 m > ground"
+operation: {{normal: cruise, states: {{cruise: {{switches: {{pump-switch: up, small-switch: up}}}}}}}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("rated_at", "breaker", "too_small"),
+    [
+        ("20 A", "10 A", False),
+        ("3 A", "10 A", True),
+        # the contact carries the pump, and the breaker ahead of it does not
+        ("20 A", "2 A", True),
+    ],
+)
+def test_no_repair_puts_a_lead_on_a_device_that_is_too_small_for_it(
+    rated_at: str, breaker: str, too_small: bool
+) -> None:
+    facts = Facts(read_text(SPARE.replace("RATED", rated_at).replace("BREAKER", breaker), "x"))
+    change = Change({"F-1": {"pump-switch.load": "small-switch.spare"}})
+    assert overloads(change, facts, Facts(change.made_in(facts.as_written))) == too_small
+    stays = Change({"F-1": {"pump-switch.load": "pump-switch.line"}})  # on devices that carry it as drawn
+    assert not overloads(stays, facts, Facts(stays.made_in(facts.as_written)))

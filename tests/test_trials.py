@@ -13,17 +13,20 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.review import Assessment, Breakdown, Finding, FindingEvidence, Gap, HazardClass
 from reviewer.reading import read_text
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
+from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.containment import Containment
 from reviewer.rulebook.rule import Unmet
+from reviewer.rulebook.runner import run_rules
 from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, cleared
 from reviewer.rulebook.trial_repairs import Change
 from reviewer.rulebook.trial_ways import repairs_to_try
-from reviewer.rulebook.trials import _RepairTrials
+from reviewer.rulebook.trials import _RepairTrials, tried_repairs
 from reviewer.rulebook.trials_at_once import MadeAtOnce
 from reviewer.session import review_facts
 from tests.edits import edited
 from tests.rule_cases import RULES, text
-from tests.test_six_aircraft import data_of
+from tests.test_six_aircraft import data_of, edits_of
+from tests.write_causes import planted, sound
 
 DESIGN = """\
 format: 1
@@ -151,3 +154,30 @@ def test_a_diode_is_turned_where_that_clears_what_asks_for_it_whatever_a_graver_
     asked = repairs_to_try(found, [f"{diode}/isolation"] * len(found), facts)
     trials = [one for one in (a.make() for a in islice(asked, 2)) if one]
     assert [m.rule for t in trials for m in t.members] == (["own", "graver"] if reversed_one else [])
+
+
+_CROSSED, _OPEN = "p-leads-crossed-between-engines", "ignition-switch-ground-open"
+_EXCHANGED = (
+    "Exchange I2 and I5: I2 on left-ignition-switch.right-p-lead, I5 on right-ignition-switch.right-p-lead."
+)
+_GROUNDED = "Add a wire from left-ignition-switch.ground to left-engine-left-magneto.ground."
+
+
+@pytest.mark.parametrize(
+    ("faults", "tried"),
+    [((_CROSSED,), [_EXCHANGED]), ((_OPEN,), [_GROUNDED]), ((_CROSSED, _OPEN), [_GROUNDED, _EXCHANGED])],
+)
+def test_crossed_p_leads_and_an_open_ground_of_their_switch_are_two_causes(
+    faults: tuple[str, ...], tried: list[str]
+) -> None:
+    """With the ground open, exchanging the leads alone leaves one magneto more hot: it is tried with the ground
+    made too."""
+    drawn = sound("twin-split-bus")
+    for name in faults:
+        drawn = edited(drawn, edits_of(drawn, planted("twin-split-bus")[name]))
+    rules = [RULES["magnetos-declared-silent-are-grounded"], RULES["preflight-checks-detect-their-failures"]]
+    facts = Facts(read_text(text(drawn), "x"))
+    found = [finding for assessment in run_rules(rules, facts)[0] for finding in assessment.findings]
+    causes = causes_of(found, facts.design, tried_repairs(found, facts, rules, math.inf))
+    told = [cause for cause in causes if any("magneto" in f.subject for f in cause.findings)]
+    assert sorted(cause.tried for cause in told) == tried

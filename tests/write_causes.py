@@ -63,10 +63,15 @@ def with_all(name: str) -> tuple[dict[str, Any], list[str]]:
 def causes_made(name: str, fault: str) -> int:
     """How many causes of an aircraft with a fault have a finding that its sound drawing has not."""
     if fault == ALL_AT_ONCE:
-        design = with_all(name)[0]
-    else:
-        design = edited(sound(name), edits_of(sound(name), planted(name)[fault]))
-    return _new_causes(design, _known(name))
+        return _new_causes(reviewed_with_all(name), _known(name))
+    design = edited(sound(name), edits_of(sound(name), planted(name)[fault]))
+    return _new_causes(_reviewed(design), _known(name))
+
+
+@cache
+def reviewed_with_all(name: str) -> Review:
+    """The review of an aircraft with all its faults at once."""
+    return _reviewed(with_all(name)[0])
 
 
 def sound(name: str) -> dict[str, Any]:
@@ -95,9 +100,8 @@ def _reviewed(design: dict[str, Any]) -> Review:
     return review
 
 
-def _new_causes(design: dict[str, Any], known: frozenset[tuple[str, ...]]) -> int:
-    causes = _reviewed(design).causes
-    return sum(any((f.rule, f.subject) not in known for f in cause.findings) for cause in causes)
+def _new_causes(review: Review, known: frozenset[tuple[str, ...]]) -> int:
+    return sum(any((f.rule, f.subject) not in known for f in cause.findings) for cause in review.causes)
 
 
 if __name__ == "__main__":

@@ -31,6 +31,8 @@ class TrialRepair:
     itself: bool = False
     #: whether it was searched for, so that it counts only if it clears more than what asks for it
     searched: bool = False
+    #: whether it is tried once more with those made that its finding names, where alone it does not serve
+    behind_others: bool = False
     #: ways that are tried where none of ``ways`` clears what asks for it
     otherwise: tuple[Change, ...] = ()
 

@@ -199,8 +199,10 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
         groups.setdefault(key, []).append(own)
     same: dict[str, str] = {}  # what is done at each of several places alike is one repair
     for group in (*groups.values(), *_runs(found, design)):
-        apart = sorted(frozenset().union(*group) - frozenset.intersection(*group))
-        same.update(dict.fromkeys(apart, same.get(apart[0], apart[0])) if apart else {})
+        apart = frozenset().union(*group) - frozenset.intersection(*group)
+        for what in sorted({_done(repair) for repair in apart}):
+            alike = sorted(repair for repair in apart if _done(repair) == what)
+            same.update(dict.fromkeys(alike, same.get(alike[0], alike[0])))
     joined = [frozenset(same.get(repair, repair) for repair in own) for own in repairs]
     beside = neighbours(design)
     for number, finding in enumerate(found):
@@ -212,6 +214,12 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
                     if other != number and (_one_stretch(one, finding, near) or _passes(one, element, near)):
                         joined[other] = joined[other] | {repair}
     return joined
+
+
+def _done(repair: str) -> str:
+    """What a repair does where it is made, the last step of a change; "" where a part or wire is new."""
+    element, _, what = repair.rpartition("/")
+    return what if "/" in element else ""
 
 
 def _upstream(found: Sequence[Finding], repairs: Sequence[Repairs]) -> list[Repairs]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.rulebook.crossed_leads import exchange_words, is_exchange
 from reviewer.rulebook.numbers import minutes, quantity
 from reviewer.rulebook.trial_repairs import Change, part_of
 
@@ -25,6 +26,9 @@ def _moved(change: Change, design: Design) -> Iterator[str]:
     """The wires with other ends, and the monitors that sense elsewhere."""
     reversed_ones = dict(_reversed(change, design))
     yield from reversed_ones.values()
+    if is_exchange(change):
+        yield exchange_words(change)
+        return
     for name, ends in change.moved.items():
         wire = design.wires[name]
         both = [_fitted(end, change, design) for end in ends.values()]

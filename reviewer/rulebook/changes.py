@@ -25,10 +25,19 @@ def checks(elements: Iterable[str]) -> tuple[str, ...]:
     return tuple(f"{element}/check" for element in elements)
 
 
-def feeds(design: Design, functions: Iterable[str], lost: Collection[str]) -> tuple[str, ...]:
-    """A second feed for one of the loads without which ``functions`` go, as a failure takes ``lost``."""
-    loads = " or ".join(needed(design, functions, lost))
+def feeds(
+    design: Design, functions: Iterable[str], lost: Collection[str], failed: str = ""
+) -> tuple[str, ...]:
+    """A second feed for one of the loads without which ``functions`` go, as a failure takes ``lost``; none
+    for a unit that has ``failed`` itself (a pointer), nor for what it drives."""
+    loads = " or ".join(needed(design, functions, lost, dead_with(design, failed)))
     return (f"parts/{loads}/feed",) if loads else ()
+
+
+def dead_with(design: Design, failed: str) -> frozenset[str]:
+    """The loads that no feed makes work while an element has failed: itself, and what it drives."""
+    unit = failed.removeprefix("parts/")
+    return frozenset(n for n in design.parts if unit in (n, getattr(design.parts[n], "driver", None)))
 
 
 def one_feed(design: Design, loads: Sequence[str]) -> tuple[str, ...]:
@@ -53,23 +62,33 @@ def strapped(design: Design, element: str) -> tuple[str, ...]:
     return (f"{element}/strap",) if isinstance(part, p.Airframe | p.GroundBlock) else ()
 
 
-def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> tuple[str, ...]:
-    """The lost loads of which one more that works would save the functions.
+def needed(
+    design: Design, functions: Iterable[str], lost: Collection[str], dead: Collection[str] = ()
+) -> tuple[str, ...]:
+    """The lost loads of which one more that works would save the functions; of those ``dead`` none does.
 
-    Of a function that still has channels enough, no load is named.
+    Of a function that still has channels enough, or that a dead load keeps from working, no load is named.
     """
     known: dict[str, list[str]] = {}
     found: dict[str, None] = {}
     todo, seen = list(functions), set[str]()
+
+    @cache
+    def saved(channel: str) -> bool:
+        if channel not in design.functions:
+            return channel not in dead
+        spec, gone = design.functions[channel], _gone(design, channel, lost, known)
+        return len(spec.of) - sum(not saved(one) for one in gone) >= spec.any
+
     while todo:
         function = todo.pop(0)
-        if function in seen:
+        if function in seen or not saved(function):
             continue
         seen.add(function)
         for channel in _gone(design, function, lost, known):
             if channel in design.functions:
                 todo.append(channel)
-            elif channel in design.parts:
+            elif channel in design.parts and channel not in dead:
                 found[channel] = None
     return tuple(found)
 

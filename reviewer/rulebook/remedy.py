@@ -23,6 +23,7 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook.changes import fewest
+from reviewer.rulebook.crossed_leads import crossed, exchange_words
 from reviewer.rulebook.numbers import few, quantity
 from reviewer.rulebook.trade_words import larger_wire
 from reviewer.tables.practice import practice
@@ -122,6 +123,17 @@ def _capacitor(volts: float) -> str:
 
 def _powers(machine: str, element: str, facts: Facts) -> bool:
     return any(element in own.rated for own in facts.sources.exposed(machine).values())
+
+
+def crossed_leads(magneto: str, facts: Facts) -> tuple[str, str]:
+    """The p-lead that is exchanged with another so that every magneto is right, as a change, and what is done
+    in words; both "" where no exchange does it."""
+    change = crossed(magneto, facts)
+    if change is None:
+        return "", ""
+    wire, ends = min(change.moved.items())
+    side = "from" if facts.design.wires[wire].from_ in ends else "to"
+    return f"wires/{wire}/{side}", exchange_words(change)
 
 
 def switches_left(function: str, dark: Sequence[str], state: ResolvedState, facts: Facts) -> str:
@@ -245,11 +257,10 @@ def silent_alarm(monitor: str, side: str, reads: float, unit: str) -> str:
     return f"Set the alarm of {monitor} to {limit}{rest}."
 
 
-def contact(key: str, amperes: float, state: ResolvedState | None) -> str:
-    """Which rating of a contact carries a current of a state, in A; ``key`` is the one that is too low."""
+def contact(key: str, amperes: float, state: ResolvedState | None, part: Any) -> str:
+    """Which rating of a contact of a ``part`` carries a current of a state, in A, or, of a switch, that a
+    relay does it; ``key`` is the rating that is too low."""
     start = state is not None and state.engine == "cranking" and key == "rating"
     brief = ", or for the start a `short-time-rating` of as much" if start else ""
-    return (
-        f"Use contacts with `{key}` {at_least(amperes, 'A')} or more for DC{brief}, or let the switch "
-        "command a relay."
-    )
+    relay = "" if isinstance(part, parts.Electromagnet) else ", or let the switch command a relay"
+    return f"Use contacts with `{key}` {at_least(amperes, 'A')} or more for DC{brief}{relay}."

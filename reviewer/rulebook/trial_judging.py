@@ -16,6 +16,7 @@ from reviewer.network.graph import bare
 from reviewer.network.work_count import add_work, work_done
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
+from reviewer.rulebook.trial_overloads import overloads
 from reviewer.rulebook.trial_repairs import Change
 from reviewer.rulebook.trial_ways import TrialRepair
 
@@ -90,7 +91,8 @@ def judged(
     a battery is charged no more, a function no longer works in normal flight, a starter runs
     where it rested, what is to be off no longer is, an alternator feeds nothing any more, the battery that
     turns the starter no longer does or feeds no other load, a single failure loses what another one lost
-    before, or one loses a function that none lost before and the repair was searched for.
+    before, or, where the repair was searched for, one loses a function that none lost before or a moved lead
+    overloads a device in its circuit.
 
     The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.
     What else runs short then, as other volts and minutes come of it, is looked for up to ``short_until``.
@@ -134,6 +136,8 @@ def _judged(
     gone, new = cleared(candidates, done, drawn)
     if any(trial.searched for trial in trials) and loses_more(facts, repaired):
         return None  # what nobody asked for and makes a failure critical is no repair
+    if gone and any(trial.searched and overloads(trial.change, facts, repaired) for trial in trials):
+        return None
     result = outcome(trials, candidates, gone, new, done, facts, design)
     known = {assessment.rule for assessment in done}
     names = (
@@ -318,7 +322,9 @@ def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
         silent = () if before.state.name in facts.design.made else before.state.silent
         if any(after.healthy.hot[f"parts/{n}"] > before.healthy.hot[f"parts/{n}"] for n in silent):
             return True
-    coils = set(pairs[0][0].healthy.energised).intersection(pairs[0][1].healthy.energised)
+    both = set(pairs[0][0].healthy.energised).intersection(pairs[0][1].healthy.energised)
+    # a dimmer is switched by nothing but its supply
+    coils = both.intersection(f"parts/{name}" for name in facts.design.of_kind(p.Electromagnet))
     return any(
         all(after.healthy.energised[coil] for _, after in pairs)
         and not all(before.healthy.energised[coil] for before, _ in pairs)

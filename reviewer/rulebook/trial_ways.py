@@ -18,6 +18,7 @@ from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook import trial_switches as switches
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place, names_no_key
 from reviewer.rulebook.causes import neighbours
+from reviewer.rulebook.crossed_leads import crossed
 from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.second_feeds import second_feeds
 from reviewer.rulebook.trial_protection import protected
@@ -245,7 +246,9 @@ def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRep
     load = facts.design.parts.get(bare(element))
     if what != "driver" or not isinstance(load, p.Load) or load.driver is None:
         return None
-    asking = next(m for m in members if repair in m.evidence.changes)
+    # what is found of the coil asks, and not what a failure of another unit loses with it
+    members = tuple(sorted(members, key=lambda m: (repair not in m.evidence.changes, m.subject != element)))
+    asking = members[0]
     change = made.driven(load.driver, facts.states.path_back(asking.state, element), facts.design)
     if change is None:
         return None
@@ -258,17 +261,22 @@ def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRep
 
 def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A magneto that fires where it should be silent has another lead or a ground for its switch."""
-    element, _, what = repair.rpartition("/")
-    magnetos = facts.design.of_kind(p.Magneto)
-    if what != "ground" or bare(element) not in magnetos:
+    magnetos, asking = facts.design.of_kind(p.Magneto), bare(members[0].subject)
+    if asking not in magnetos:
         return None
-    ways = tuple(grounded(bare(element), facts.design))[:_MOST_WAYS]
+    if f"{members[0].subject}/ground" == repair:
+        ways = tuple(grounded(asking, facts))[:_MOST_WAYS]
+    elif repair.startswith("wires/"):
+        ways = tuple(filter(None, [crossed(asking, facts)]))
+    else:
+        return None
+    element = members[0].subject
     beside, at = neighbours(facts.design), {f"parts/{name}" for name in magnetos}
     leads = {wire for part in at for wire in beside.get(part, ())}
     functions = (f for f in facts.design.functions if bare(element) in facts.design.function_tree.loads[f])
     place = at.union(leads, *(beside[w] for w in leads), (f"functions/{f}" for f in functions))
     own = frozenset(place | {m.subject for m in members})
-    return TrialRepair(repair, own, members, ways) if ways else None
+    return TrialRepair(repair, own, members, ways, behind_others=True) if ways else None
 
 
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

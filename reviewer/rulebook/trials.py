@@ -196,6 +196,18 @@ class _RepairTrials:
             self.count(outcome)
         self.shared.update(result.shared if result else {})
 
+    def behind(self, trial: TrialRepair) -> None:
+        """Try a repair that does not serve alone with those made that its finding names too."""
+        asking = trial.members[0]
+        if self.over or not any(one.place and one.is_named_by(asking) for one in self.made):
+            return
+        self.tries += 1
+        known = self.made, [trial], self.left, self.drawn, self.changed, self.facts, self.rules, self.most
+        result = self.contained(asking, lambda: made_at_once(*known), f"a repair of {asking.subject}")
+        for outcome in result.outcomes if result else ():
+            self.count(outcome)
+        self.shared.update(result.shared if result else {})
+
     def behind_all(self) -> None:
         """What is seen only with all repairs made, where an alternator gives nothing without them: it stands
         with the one that clears the most."""
@@ -233,6 +245,8 @@ class _RepairTrials:
             enough = cleared and (not trial.equal or (cleared == most and best and not best.new))
             if enough or work_done() >= self.most:
                 break
+        if best is None and trial.behind_others:
+            self.behind(trial)
         if best is None or (trial.searched and not best.repairs):
             return
         self.count(best)

@@ -26,6 +26,7 @@ from reviewer.rulebook.trial_judging import (
     subjects_of,
     takes_something_away,
 )
+from reviewer.rulebook.trial_overloads import overloads
 from reviewer.rulebook.trial_repairs import Change
 
 #: ways of one repair of which it is looked at whether they clear what asks for it
@@ -55,8 +56,9 @@ def made_at_once(
 
     A repair is made in the first of its ways that clears what asks for it and takes nothing away, if that
     still asks. What is gone then is of the first that it names, and of the others that it names too;
-    of those before that it names, or of all where one had ``changed`` what it says. The other arguments
-    are those of :func:`reviewer.rulebook.trial_judging.judged`.
+    of those before that it names, or of all where one had ``changed`` what it says. What another
+    puts right without a repair that shows everywhere is not of that. The other arguments are those of
+    :func:`reviewer.rulebook.trial_judging.judged`.
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
     by_name = {rule.name: rule for rule in rules}
@@ -75,11 +77,7 @@ def _made(
 ) -> MadeAtOnce:
     """The same in the network in which those before are made."""
     by_name, drawn = network.rules, network.drawn
-    made = [
-        one
-        for trial in trials
-        if work_done() < most and (one := network.with_repair(trial)) is not None
-    ]
+    made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
     for finding in left:
@@ -90,6 +88,13 @@ def _made(
     candidates = [finding for finding in left if finding.identity in of]
     done = assessments((finding.rule for finding in candidates), by_name, network.repaired, most)
     gone, new = cleared(candidates, done, drawn)
+    for trial in (one for one in made if one.place is None):
+        several = [f for f in gone if trial in of[f.identity] and of[f.identity][1:]]
+        if several and work_done() < most:
+            rest = _Repaired([*before, *(one for one in made if one is not trial)], facts, by_name, drawn)
+            again = assessments((finding.rule for finding in several), by_name, rest.repaired, most)
+            for finding in cleared(several, again, drawn)[0]:
+                of[finding.identity] = [one for one in of[finding.identity] if one is not trial]
     loses = any(trial.searched for trial in made) and network.loses_more(before, facts)
     outcomes, shared = [], {}
     for trial in made:
@@ -167,6 +172,7 @@ class _Repaired:
                 self.asks(asking, answer)
                 or refused(asking, self.repaired, repaired)
                 or takes_something_away(self.repaired, repaired)
+                or (trial.searched and overloads(way, self.repaired, repaired))
             ):
                 repaired.forget()
                 continue

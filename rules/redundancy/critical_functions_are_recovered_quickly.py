@@ -71,7 +71,7 @@ def judge(subject: Subject, facts: Facts):
                 ),
                 elements=(point.element,) if "/" in point.element else (),
                 lost=point.lost,
-                changes=feeds(facts.design, [function], point.lost),
+                changes=feeds(facts.design, [function], point.lost, point.element),
             )
             return
     if untimed:

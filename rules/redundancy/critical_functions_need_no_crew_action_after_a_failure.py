@@ -17,7 +17,7 @@ Not covered: whether the crew can reach the switch, intermittent open circuits, 
 mechanical parts, after which the crew switches the backup on.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, failed_words, feeds, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, failed_words, no_move, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "not there when wanted"
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
         moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
-        lost = tuple(dict.fromkeys(n for p in points for n in p.lost))
+        changes, on = no_move(subject, points, [way for way, _ in ways], facts)
         yield Unmet(
             f"{failed_words(subject.pointer)} causes loss of {functions} until the crew sets {moves}"
             + ("." if all(names for _, names in ways) else "; no alarm or lost reading indicates it."),
@@ -73,7 +73,8 @@ def judge(subject: Subject, facts: Facts):
             )
             + ((("indicated by", ", ".join(told)),) if told else ())
             + ((("same effect from a short to ground at", alike),) if alike else ()),
-            lost=lost,
-            changes=feeds(facts.design, dict.fromkeys(p.function for p in points), lost),
+            lost=tuple(dict.fromkeys(n for p in points for n in p.lost)),
+            changes=changes,
+            remedy=on,
             hazard=HazardClass.MAJOR if plain else HazardClass.HAZARDOUS,
         )

@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
                 ),
             ),
             lost=tuple(map(bare, taken)),
-            changes=feeds(facts.design, [name], loads),
+            changes=feeds(facts.design, [name], loads, first.element),
         )
         return
 

@@ -62,6 +62,9 @@ def judge(subject: Subject, facts: Facts):
                 field=key,
                 state=state,
                 consequence="can burn" if key == "max-coil-voltage" else "",
+                changes=tuple(
+                    f"{subject.pointer}/{k}" for k in (key, *(["feed"] if key == "pickup-voltage" else []))
+                ),
                 path=facts.states.path_to(state, subject.pointer),
                 numbers=(
                     ("coil voltage", quantity(volts, "V", limit)),

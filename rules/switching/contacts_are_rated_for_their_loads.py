@@ -71,7 +71,7 @@ def judge(subject: Subject, facts: Facts):
                 ("in", worst.where),
                 ("loads", few(worst.need.loads)),
             ),
-            remedy=remedy.contact(worst.key, worst.required, facts.states.declared.get(worst.state)),
+            remedy=remedy.contact(worst.key, worst.required, facts.states.declared.get(worst.state), part),
         )
     elif missing:
         raise NotAssessable(missing)

@@ -50,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{', '.join(one.starters)} cranks; dropout voltage {quantity(least, 'V')}.",
                 field="dropout-voltage",
                 state=state,
+                changes=(f"{subject.pointer}/dropout-voltage", f"{subject.pointer}/feed"),
                 path=facts.states.path_to(state, subject.pointer),
                 numbers=(
                     ("cranking", ", ".join(one.starters)),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.cut_sets.single_points import (
     BODY,
     RETURN,
@@ -10,6 +12,8 @@ from reviewer.analysis.cut_sets.single_points import (
     recoverable_points,
     single_points,
 )
+from reviewer.analysis.facts import Facts
+from reviewer.reading import read_text
 from reviewer.rulebook import loss_words
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 
@@ -173,3 +177,58 @@ def test_what_a_load_takes_along_when_it_fails_is_told_beside_it() -> None:
     point = made.facts().failures.single_points["parts/left"][0]
     assert point.lost == ("left", "right")
     assert loss_words(point) == "left itself fails, right not powered"
+
+
+#: a magneto, an electronic ignition and another one, each lead past a plug or beside it, two of them in a loom
+SHARED = """\
+format: 1
+aircraft: {name: Shared plug, nominal: 14 V, airframe: metal, stage: concept}
+parts:
+  battery: {kind: battery}
+  ground: {kind: ground-block}
+  plug: {kind: connector, pins: [a, b]}
+  other-plug: {kind: connector, pins: [a, b]}
+  key: {kind: switch, positions: {"off": [[lead, ground]], "on": []}, label: KEY}
+  magneto: {kind: magneto}
+  electronic: {kind: load, type: electronic}
+  second: {kind: load, type: electronic}
+wires:
+  A1: {from: battery.positive, to: plug.a-plug}
+  A2: {from: plug.a-socket, to: electronic.supply, bundle: loom}
+  A3: {from: electronic.return, to: ground.a}
+  A4: {from: battery.negative, to: ground.b}
+  B1: {from: battery.positive, to: SECOND.b-plug}
+  B2: {from: SECOND.b-socket, to: second.supply}
+  B3: {from: second.return, to: ground.c}
+  M1: {from: magneto.p-lead, to: LEAD.b-plug}
+  M2: {from: LEAD.b-socket, to: key.lead, bundle: loom}
+  M3: {from: key.ground, to: ground.d}
+  M4: {from: magneto.ground, to: ground.e}
+functions: {ignition: {any: 1, of: [electronic, CHANNEL], loss: catastrophic}}
+operation: {normal: cruise, states: {cruise: {engine: running, switches: {key: "on"}}}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("lead", "second", "channel", "points"),
+    [
+        # apart, it opens both pins: one ignition has no power, and the magneto cannot be stopped and fires
+        ("plug", "other-plug", "magneto", {"bundles/loom"}),
+        # with two supplies both are lost
+        ("other-plug", "plug", "second", {"parts/plug"}),
+        ("plug", "other-plug", "second", set()),
+    ],
+)
+def test_a_connector_that_comes_apart_opens_all_its_pins_and_grounds_no_p_lead(
+    lead: str, second: str, channel: str, points: set[str]
+) -> None:
+    """A severed bundle does ground the p-lead: its conductor is cut against structure."""
+    drawn = SHARED.replace("LEAD", lead).replace("SECOND", second).replace("CHANNEL", channel)
+    found = Facts(read_text(drawn, "x")).failures.single_points
+    assert {"bundles/loom", "parts/plug", "parts/other-plug"} & found.keys() == points
+    silent = SHARED.replace("LEAD", "plug").replace("SECOND", "other-plug").replace("CHANNEL", "magneto")
+    states = Facts(read_text(silent, "x")).states
+    (answer,) = states.answers()
+    number = next(i for i, f in enumerate(answer.failures) if f.element == "parts/plug" and not f.nodes)
+    assert answer.failed.hot["parts/magneto"] >> number & 1
+    assert not answer.failed.powered["parts/electronic"] >> number & 1
