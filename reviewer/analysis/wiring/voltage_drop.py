@@ -10,7 +10,7 @@ there to drop it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,8 @@ from reviewer.analysis.ratings.wire_sizes import size_for_drop
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
+from reviewer.model.quantities import Gauge as WireSize
+from reviewer.model.quantities import read_gauge
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
@@ -32,6 +34,8 @@ LEAST_A = 1e-4
 #: where more than one path of a part meets a node, their currents are estimated by volts over this;
 #: only the largest is looked for
 _JOINT_OHMS = 0.001
+#: a wire that must be so many times as thick is not exchanged alone; a value of our own
+_MUCH = 5.0
 
 
 @record
@@ -323,12 +327,40 @@ def _most(run: CircuitRun) -> tuple[str, float] | None:
 
 
 def larger_wire(design: Design, run: CircuitRun, limit: float) -> str:
-    """The wire that loses the most and the least size with which a run is within its limit, in words; the
-    place alone where no size of it does that, or what it loses is stated and follows from none."""
-    name, volts = _most(run) or ("", 0.0)
+    """The wire that loses the most and the least size with which a run is within its limit, in words; with
+    the wires that lose half as much or more where it would be ``_MUCH`` thicker alone; the place alone where
+    no size does that, or what it loses is stated and follows from none."""
+    lost: dict[str, float] = {}
+    for element, volts in (*run.out, *run.back):
+        if element.startswith("wires/"):
+            lost[element] = lost.get(element, 0.0) + volts
+    name, most = _most(run) or ("", 0.0)
     with suppress(OutsideTable):
-        if name and (
-            size := size_for_drop(design.wires[bare(name)], volts, run.volts - limit, design.aircraft.volts)
-        ):
+        size = _size_within(design, {name: most}, run, limit) if name else None
+        if size is None or size.area_mm2 > _MUCH * _area(design, name):
+            several = {e: v for e, v in lost.items() if v >= most / 2} if name else {}
+            if len(several) > 1:
+                shared = _size_within(design, several, run, limit)
+                if shared is not None and (size is None or shared.area_mm2 < size.area_mm2):
+                    *others, last = map(bare, several)
+                    return f"Use {shared} or larger for {', '.join(others)} and {last}"
+        if size is not None:
             return f"Use {size} or larger for {bare(name)}"
     return "Use a larger wire where the drop is largest"
+
+
+def _size_within(design: Design, lost: Mapping[str, float], run: CircuitRun, limit: float) -> WireSize | None:
+    """The least size of some wires (by the volts that they lose) with which a run is within its limit."""
+    whole, found = sum(lost.values()), []
+    for name, volts in lost.items():
+        less = (run.volts - limit) * volts / whole
+        text = size_for_drop(design.wires[bare(name)], volts, less, design.aircraft.volts)
+        if not text:
+            return None
+        found.append(read_gauge(text))
+    return max(found, key=lambda size: size.area_mm2)
+
+
+def _area(design: Design, name: str) -> float:
+    gauge = design.wires[bare(name)].gauge
+    return gauge.area_mm2 if gauge is not None else 0.0
