@@ -165,6 +165,9 @@ def test_what_is_not_known_is_said_and_not_passed_over(bench: Path) -> None:
         missing["missing_data"] == ["currents and voltage drops need `rating` of alternator"]
         and missing["loads"] == []
     )
+    told = wires("no-rating.yaml").stdout
+    assert "Wires without current" not in told and "Wires, currents unknown" in told
+    assert ", 0 loads." not in told and "Wires without current" in wires("good.yaml").stdout
     assert all(w["amperes"] is None for w in missing["wires"]) and any(
         w["protection"] for w in missing["wires"]
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.model.design import Design
+from reviewer.model.parts import Consumer
 from reviewer.model.quantity_words import length as length_words
 from reviewer.model.quantity_words import quantity, volts_lost
 from reviewer.network.graph import bare
@@ -23,14 +24,15 @@ def wires_text(file: str, design: Design, table: WireTable, width: int = 100) ->
     """The whole table, the basis and the cautions at the end."""
     width = max(width, NARROWEST)
     lines = headed(f"{shown(file)}: wires", width)
-    lines += lines_of(f"{counted(len(table.wires), 'wire')}, {counted(len(table.loads), 'load')}.", width)
+    loads = len(design.of_kind(Consumer))
+    lines += lines_of(f"{counted(len(table.wires), 'wire')}, {counted(loads, 'load')}.", width)
     for note in table.missing:
         lines += lines_of(f"Missing data: {shown(note)}.", width, 0, 2)
     loaded = [row for row in table.wires if row.loading and abs(row.loading.amperes) >= _NO_CURRENT_A]
     rest = [row for row in table.wires if row not in loaded]
     for title, rows in (
         ("Wires, nearest to their limit first", sorted(loaded, key=_nearest)),
-        ("Wires without current", rest),
+        ("Wires without current" if table.loads or not table.missing else "Wires, currents unknown", rest),
     ):
         if rows:
             lines += ["", f"{title}: {len(rows)}"]
