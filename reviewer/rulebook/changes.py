@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
+from functools import cache
 
 from reviewer.analysis.conduction.states import rests_on
 from reviewer.model import parts as p
