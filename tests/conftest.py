@@ -19,6 +19,10 @@ _LEFT_OUT = pytest.StashKey[int]()
 def pytest_configure(config: pytest.Config) -> None:
     """Commands that tests start keep the bytecode of what they import, whatever this process does."""
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """The tests themselves are kept compiled for the next run; what they write and load is not."""
     sys.dont_write_bytecode = True  # tests write a rule again within one second
 
 
@@ -28,6 +32,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("--long"):
+        items[:] = long_first(items, getattr(config, "workerinput", {}).get("workercount", 1))
         return
     long = [item for item in items if item.get_closest_marker("long")]
     items[:] = [item for item in items if not item.get_closest_marker("long")]
@@ -37,6 +42,21 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         config, "workeroutput"
     ):  # a process of its own: the one that prints the summary collects nothing
         config.workeroutput["long"] = len(long)
+
+
+def long_first(items: list[pytest.Item], workers: int) -> list[pytest.Item]:
+    """The tests in as many stretches as there are workers, each of which begins with its share of the long
+    ones: what is left to share out at the end of a run is short."""
+    parts: list[list[pytest.Item]] = [[], []]
+    for item in items:
+        parts[not item.get_closest_marker("long")].append(item)
+    bounds = [[len(part) * i // workers for i in range(workers + 1)] for part in parts]
+    return [
+        item
+        for i in range(workers)
+        for part, at in zip(parts, bounds, strict=True)
+        for item in part[at[i] : at[i + 1]]
+    ]
 
 
 @pytest.hookimpl(optionalhook=True)

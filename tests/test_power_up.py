@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -500,6 +501,7 @@ def test_a_switch_is_off_where_its_file_says_so_and_else_where_it_joins_nothing(
     assert rest_positions(read_text(text, "lamps.yaml")) == {"lamps": at}
 
 
+@cache
 def of_aircraft(name: str) -> Facts:
     return Facts(read_design(ROOT / "tests" / "aircraft" / f"{name}.design.yaml"))
 

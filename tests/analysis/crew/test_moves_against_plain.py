@@ -105,6 +105,8 @@ def move_on(
 
 def apart(circuit: Circuit, gone: frozenset[str]) -> Circuit:
     """A circuit in which the mountings and pins of sources that are gone are no part of them: they conduct on."""
+    if not gone:
+        return circuit
     ways = (
         replace(way, element="") if way.element in gone and way.when != "dark" else way
         for way in circuit.ways

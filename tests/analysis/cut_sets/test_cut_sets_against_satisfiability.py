@@ -32,7 +32,7 @@ from tests.oracle.plain import Fault, solve, working
 
 pytestmark = pytest.mark.long  # another solver enumerates the same cut sets
 
-BLOCKS, DESIGNS = 6, 20
+BLOCKS, DESIGNS = 3, 20
 
 
 def engine_cut_sets(
