@@ -471,8 +471,8 @@ class _Table:
         found = []
         for name, function in self.answer.design.functions.items():
             if self.answer.alive[name] and self.functions[name] >> i & 1:
-                channels, before = self._channels[name]
-                working = tuple(c for c, mask in channels if mask >> i & 1)
+                channels, before, whole = self._channels[name]
+                working = function.of if whole >> i & 1 else tuple(c for c, m in channels if m >> i & 1)
                 mask = self.next_failures[name][i] if name in self.next_failures else 0
                 key = name, working, mask
                 if key not in self._left:  # one object for all failures that leave the same
@@ -484,17 +484,19 @@ class _Table:
         return tuple(found)
 
     @cached_property
-    def _channels(self) -> Mapping[str, tuple[list[tuple[str, int]], int]]:
-        """By function its channels, each with the lanes in which it works, and how many do with nothing
-        failed."""
+    def _channels(self) -> Mapping[str, tuple[list[tuple[str, int]], int, int]]:
+        """By function its channels, each with the lanes in which it works; how many do with nothing failed;
+        and the lanes in which all do."""
         healthy, powered = self.healthy, self.answer.healthy.powered
-        return {
-            name: (
-                [(c, self._works(c)) for c in function.of],
-                sum(healthy[c] if c in healthy else powered[f"parts/{c}"] for c in function.of),
-            )
-            for name, function in self.answer.design.functions.items()
-        }
+        found = {}
+        for name, function in self.answer.design.functions.items():
+            channels = [(c, self._works(c)) for c in function.of]
+            before = sum(healthy[c] if c in healthy else powered[f"parts/{c}"] for c in function.of)
+            whole = self.every
+            for _, mask in channels:
+                whole &= mask
+            found[name] = channels, before, whole
+        return found
 
     def _works(self, channel: str) -> int:
         return (
