@@ -121,15 +121,17 @@ class Protection:
 
         Where no operation is declared, that which the drawing alone shows. Raises NotAssessable.
         """
+        if self.design.operation is None and (drawn := self._drawn_unprotected[wire]):
+            return drawn
         return self._unprotected_end(wire)
 
     @cached_property
     def _unprotected_end(self) -> Callable[[str], unprotected_ends.EnergisedEnd | None]:
-        """A function that holds what it needs and not this group, which holds those that ask it."""
+        """The same in the declared states, as a function that holds what it needs and not this group, which
+        holds those that ask it. Raises NotAssessable."""
         known = self.design, self.network, self._load_terminals
-        drawn = self._drawn_unprotected if self.design.operation is None else {}
         feeds = self.wire_feeds
-        return lambda wire: drawn.get(wire) or unprotected_ends.unprotected_end(*known, feeds[wire])
+        return lambda wire: unprotected_ends.unprotected_end(*known, feeds[wire])
 
     @cached_property
     def thin_wires(self) -> ThinWires:
