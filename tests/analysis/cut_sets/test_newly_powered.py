@@ -10,7 +10,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.questions.effects import Effect, effects_of
 from reviewer.questions.fail import fail_of
 from reviewer.questions.solve import solved_of
-from reviewer.rulebook.rule import loss_words
+from reviewer.rulebook.single_point_rules import loss_words
 from tests.analysis.small_designs import SmallDesign, fails
 
 WEAK, STRONG = 8.0, 0.1
