@@ -1,4 +1,5 @@
-"""The causes of a first screen: which have three lines, one, stand in running text, or are only named.
+"""The causes of a first screen: which have three lines (four where there is room for what was cut), one,
+stand in running text, or are only named.
 
 The text of each cause is made once.
 """
@@ -41,7 +42,7 @@ class CauseLines:
         self._gravest = sorted(
             self._cause, key=lambda n: (-self._cause[n].hazard, -self._cause[n].consequence, n)
         )
-        #: of each cause its text in one line and in three
+        #: of each cause its text in one line to four
         self._text = cache(lambda number, most: _cause(number, self._cause[number], most, width))
         self._brief = cache(lambda number: fitted(shown(said(self._cause[number].headline)), _BRIEF, 1, 0)[0])
         self._lines: dict[int, int] = {}
@@ -79,6 +80,9 @@ class CauseLines:
                 self._wide.remove(consequence)
             else:
                 self._room -= more
+        for number in self._gravest[:IN_FULL]:  # what is cut has one line more where that is left over
+            if self._lines[number] == 3 and any(line.endswith(" ...") for line in self._text(number, 3)):
+                self._grown(number, 4)
 
     def lines(self) -> list[str]:
         """The causes as they were laid out, each consequence under its heading."""
