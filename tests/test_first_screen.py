@@ -121,6 +121,14 @@ def test_a_cause_has_three_lines_at_most_and_those_that_do_not_fit_are_named() -
     assert any(re.match(r"    and \d+ more: \d+ part-\d+, ", line) for line in screen)
 
 
+@pytest.mark.parametrize(("causes", "whole"), [(1, True), (29, False)])
+def test_what_was_cut_of_a_cause_has_a_fourth_line_where_there_is_room(causes: int, whole: bool) -> None:
+    made = [cause(n, HazardClass.MAJOR, ORDER, f"Part {n} has a fault.") for n in range(1, causes + 1)]
+    screen = first_screen(review(*made))
+    assert len(screen) <= 40
+    assert any(line.endswith("soon.") for line in screen) is whole
+
+
 def test_hazardous_causes_are_never_only_counted_while_they_fit_and_the_verdict_says_when_they_do_not() -> (
     None
 ):
