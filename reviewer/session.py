@@ -85,19 +85,6 @@ def review_file(
     return _reviewed(read_file(Path(path)), rules, progress, announce, trials)[1]
 
 
-def reviewed_file(
-    path: Path,
-    rules: Sequence[Rule] | None = None,
-    progress: Progress | None = None,
-    announce: Announce | None = None,
-) -> tuple[Facts, Review]:
-    """The facts of a design file and its review, estimates taken as written.
-
-    Raises as :func:`review_file` does.
-    """
-    return reviewed_facts(facts_of(path), path, rules, progress, announce)
-
-
 def reviewed_facts(
     facts: Facts,
     path: Path,

@@ -19,8 +19,9 @@ from reviewer.reading.reader import read_text
 from reviewer.reports.compare.side_by_side_rows import side_by_side_rows
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
-from reviewer.session import facts_of, reviewed_file
+from reviewer.session import facts_of
 from tests.rule_cases import design, yaml_text
+from tests.screens import reviewed_file
 
 ROOT = Path(__file__).parent.parent
 BASE = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")

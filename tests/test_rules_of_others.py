@@ -242,11 +242,12 @@ def test_the_time_limit_is_that_of_a_whole_rule_and_holds_in_any_thread(
     monkeypatch.setattr(containment, "RULE_SECONDS", 0.3)
     slow = RULE.replace(JUDGE, "    import time\n    time.sleep(0.1)\n    yield from ()\n")
     done: list[Assessment] = []
+    before = threading.active_count()
     worker = threading.Thread(target=lambda: done.append(reviewed(tmp_path, slow)[0]))
     worker.start()
     worker.join(20)
     assert done[0].outcome is Outcome.RULE_ERROR and 2 <= done[0].examined <= 8
-    assert threading.active_count() == 1
+    assert threading.active_count() <= before
 
 
 def test_a_rule_that_keeps_to_its_time_is_not_stopped_afterwards(

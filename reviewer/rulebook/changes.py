@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from functools import cache
 
 from reviewer.analysis.conduction.states import rests_on
 from reviewer.model import parts as p
@@ -73,17 +72,9 @@ def needed(
     known: dict[str, list[str]] = {}
     found: dict[str, None] = {}
     todo, seen = list(functions), set[str]()
-
-    @cache
-    def saved(channel: str) -> bool:
-        if channel not in design.functions:
-            return channel not in dead
-        spec, gone = design.functions[channel], _gone(design, channel, lost, known)
-        return len(spec.of) - sum(not saved(one) for one in gone) >= spec.any
-
     while todo:
         function = todo.pop(0)
-        if function in seen or not saved(function):
+        if function in seen or not _saved(design, function, lost, dead, known):
             continue
         seen.add(function)
         for channel in _gone(design, function, lost, known):
@@ -92,6 +83,20 @@ def needed(
             elif channel in design.parts and channel not in dead:
                 found[channel] = None
     return tuple(found)
+
+
+def _saved(
+    design: Design,
+    channel: str,
+    lost: Collection[str],
+    dead: Collection[str],
+    known: dict[str, list[str]],
+) -> bool:
+    """Whether a channel works once every lost load has power; those ``dead`` never do."""
+    if channel not in design.functions:
+        return channel not in dead
+    spec, gone = design.functions[channel], _gone(design, channel, lost, known)
+    return len(spec.of) - sum(not _saved(design, one, lost, dead, known) for one in gone) >= spec.any
 
 
 def fewest(
