@@ -373,7 +373,7 @@ def test_single_points_say_whether_a_crew_action_recovers_them(tmp_path: Path) -
     assert set(before.lasting_points["firing"]) - set(after.lasting_points["firing"]) == recovered
     first = " ".join(comparison_text(c).partition("Side by side")[0].split())
     assert (
-        "gone, loss of firing, not recoverable in flight: main-1, main-2, main-battery, main-fuse, " in first
+        "gone, loss of firing, not recoverable in flight: main-battery, main-fuse, main-1, main-2, " in first
     )
     assert "new, loss of firing until the crew acts: main-battery, main-fuse, main-1, main-2, " in first
 

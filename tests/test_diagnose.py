@@ -31,7 +31,7 @@ from reviewer.questions.naming import NoAnswer, state_named
 from reviewer.questions.next_looks import NextLook, Risk, _all, next_looks
 from reviewer.questions.state_signs import Look, Sign, StateSigns
 from reviewer.questions.symptoms import Reported
-from reviewer.reading import read_design
+from reviewer.reading import read_design, read_text
 from reviewer.reports.diagnosis.words import action_words, dead_sentences, notes
 from tests.document_schemas import document_schema
 
@@ -273,7 +273,11 @@ def test_of_a_glider_nothing_is_said_of_an_engine_and_a_regulator_that_is_no_par
         assert tried == ({"parts/alternator"} if name == "tourer" else set())
 
 
-def test_what_no_single_failure_explains_is_a_pair_with_a_latent_one(sketch: Facts) -> None:
+def test_what_no_single_failure_explains_is_a_pair_with_a_latent_one() -> None:
+    """A reserve whose loss no check shows."""
+    lines = (EXAMPLES / "sketch.design.yaml").read_text(encoding="utf-8").splitlines(True)
+    unchecked = "".join(line for line in lines if "reserve-alone:" not in line)
+    sketch = Facts(read_text(unchecked, "sketch.design.yaml"))
     answer = state_named(sketch, None)
     singles = {f: frozenset(dark) for f, dark in _dark(sketch, [(f,) for f in answer.failures])}
     cases = [(f, hidden) for hidden in sketch.detection.latent[:6] for f in answer.failures if f != hidden]

@@ -132,7 +132,7 @@ def solved_of(
     for name in starting:
         _starts(facts, name)
     words = [(f.element, f.words(facts.network)) for f in case]
-    for relay in _dropped_out(answer, case):
+    for relay in dropped_out(answer, case):
         words.append((relay, "drops out"))
         case = (*case, Failure(relay, DROPPED))
     state_name = answer.state.name
@@ -169,7 +169,7 @@ def solved_of(
     )
 
 
-def _dropped_out(answer: StateAnswer, case: tuple[Failure, ...]) -> Iterator[str]:
+def dropped_out(answer: StateAnswer, case: tuple[Failure, ...]) -> Iterator[str]:
     """The relays (elements) that some failures leave with too few volts at their coils."""
     if not case:
         return
