@@ -38,7 +38,7 @@ from reviewer.questions.checklist_minutes import A_MINUTE
 from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.failure_causes import causes_of
-from reviewer.questions.meter_ranges import Seen
+from reviewer.questions.meter_ranges import Seen, spanned
 from reviewer.questions.state_signs import Look, Sign
 from reviewer.questions.told_apart import told_apart
 
@@ -135,7 +135,7 @@ class _Checklists:
         return ChecklistCard(
             sign=sign,
             by=by,
-            seen=_whole(self.of.first.shown(sign, by, lanes)),
+            seen=spanned(self.of.first.shown(sign, by, lanes)),
             also=self._also(sign, lanes),
             causes=causes_of(self.of.signs, lanes),
             outcomes=tuple(failures_of(self.of.signs.cases[i])[0] for i in lanes),
@@ -246,7 +246,7 @@ class _Checklists:
             if sign == first or sign.look is Look.PROTECTION:
                 continue
             if {one[number] for one in shown} in ({-2}, {-1}, {1}):
-                found.append((sign, _whole([self.of.signs.seen(sign)[i] for i in lanes])))
+                found.append((sign, spanned([self.of.signs.seen(sign)[i] for i in lanes])))
         return tuple(found)
 
     def _alarms(
@@ -281,7 +281,7 @@ class _Checklists:
                 later = alarms.get((sign.name, by), ()) if sign.look is Look.MONITOR else ()
                 begun = {n for n, own in enumerate(cards, 1) if not own.isdisjoint(lanes)}
                 found = tuple(sorted({*begun, *later}))
-                seen = _whole(self.of.first.shown(sign, by, lanes)) if lanes and not later else _ANY
+                seen = spanned(self.of.first.shown(sign, by, lanes)) if lanes and not later else _ANY
                 why = "" if found else "no function is lost or limited, and nothing is to be done"
                 yield ServedIndication(sign, by, seen, found, why)
 
@@ -317,8 +317,3 @@ def _harms(limited: Sequence[LimitedFunction]) -> bool:
 
 def _more(limited: Sequence[LimitedFunction]) -> list[float]:
     return [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
-
-
-def _whole(seen: Sequence[Seen]) -> Seen:
-    known = [one for one in seen if one is not None]
-    return (min(low for low, _ in known), max(high for _, high in known)) if known else None

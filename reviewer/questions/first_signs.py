@@ -77,10 +77,8 @@ class FirstSigns:
         every = [self.signs.seen(sign)[i] for i in lanes]
         if sign.look is not Look.MONITOR or self._lamp(sign) or not self._alarm(sign, by, lanes):
             return every
-        monitor, turned = (
-            self.facts.design.watch.monitors[sign.name],
-            self.facts.points.alarm_sign(sign.name) < 0,
-        )
+        monitor = self.facts.design.watch.monitors[sign.name]
+        turned = self.facts.points.alarm_sign(sign.name) < 0
         level = monitor.alarm_below if (by < 0) != turned else monitor.alarm_above
         if level is None:
             return every

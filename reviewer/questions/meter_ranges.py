@@ -23,6 +23,12 @@ BLANK = -float("inf")
 _NOTHING = 1e-6
 
 
+def spanned(seen: Sequence[Seen]) -> Seen:
+    """What is seen in all of some cases together, those left out in which it is not known."""
+    known = [one for one in seen if one is not None]
+    return (min(low for low, _ in known), max(high for _, high in known)) if known else None
+
+
 @record
 class SolvedCases:
     """``points`` of so many lanes (``width``), one or several points each."""

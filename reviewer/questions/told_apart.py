@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from reviewer.questions.checklist_cards import ChecklistCard
 from reviewer.questions.first_signs import FirstSigns
-from reviewer.questions.meter_ranges import Seen
+from reviewer.questions.meter_ranges import Seen, spanned
 from reviewer.questions.state_signs import Look, Sign, StateSigns
 
 
@@ -53,10 +53,7 @@ def _begins(card: ChecklistCard) -> tuple[object, ...]:
 def _seen(signs: StateSigns, sign: Sign, lanes: Sequence[int]) -> Seen:
     """What is seen of a sign after any of some causes; None where one of them leaves that open."""
     each = [signs.seen(sign)[i] for i in lanes]
-    known = [one for one in each if one is not None]
-    if len(known) < len(each):
-        return None
-    return min(low for low, _ in known), max(high for _, high in known)
+    return None if None in each else spanned(each)
 
 
 def _disjoint(one: Seen, other: Seen) -> bool:

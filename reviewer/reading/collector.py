@@ -16,7 +16,7 @@ from reviewer.reading.remainder import remainder
 from reviewer.reading.yaml_events import Places, Refused
 
 #: a section of one group of keys -> how it may be written
-_SECTIONS = {
+SECTIONS = {
     "aircraft": "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}",
     "operation": "operation: {normal: cruise, states: {cruise: {engine: running}}}",
     "watch": "watch: {checks: {reserve: {state: reserve-check, watch: [bus-volts]}}}",
@@ -34,8 +34,8 @@ _ENTRIES = {
 
 def _for_example(at: str) -> str:
     """How to write a group of keys at a pointer, where something else was found."""
-    if at in _SECTIONS:
-        return f"; write for example `{_SECTIONS[at]}`"
+    if at in SECTIONS:
+        return f"; write for example `{SECTIONS[at]}`"
     if at in _ENTRIES:
         return f"; write each entry by its name, as `NAME: {_ENTRIES[at]}`, without `-` or brackets"
     section, _, name = at.rpartition("/")

@@ -33,7 +33,7 @@ from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.reading.assemblies.install import OWN_KEYS, Installed
 from reviewer.reading.assemblies.origin import as_called, told_once
 from reviewer.reading.beside import FilesBeside
-from reviewer.reading.collector import Collector
+from reviewer.reading.collector import SECTIONS, Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
 from reviewer.reading.made_states import states_normal, with_made_states, with_normal
@@ -59,7 +59,6 @@ from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 #: what sets switches -> the key under which it does
 _MOVES: dict[type[Piece], str] = {State: "switches", Action: "move"}
-_AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
 _TOP = (
     "format",
     "aircraft",
@@ -161,7 +160,7 @@ class _Reader:
         if "aircraft" in data:
             aircraft = collector.piece(Aircraft, data["aircraft"], "aircraft", "aircraft")
         else:
-            collector.say("", f"`aircraft` is missing; write for example `{_AIRCRAFT}`")
+            collector.say("", f"`aircraft` is missing; write for example `{SECTIONS['aircraft']}`")
         parts = self.parts = self._parts()
         wires = self._named("wires", Wire, "wire", required=True)
         functions = self._named("functions", Function, "function")

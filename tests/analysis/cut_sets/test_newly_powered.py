@@ -14,16 +14,13 @@ from reviewer.rulebook.single_point_rules import loss_words
 from tests.analysis.small_designs import SmallDesign, fails
 
 WEAK, STRONG = 8.0, 0.1
+BATTERY = {"chemistry": "lead-acid", "capacity": "17 Ah", "internal-resistance": "0.01 ohm"}
 
 
 def behind_a_blocking_diode(ohms: float, converter: bool, minimum: str | None = "10 V") -> Facts:
     """A lamp of 10 W behind a diode that blocks, in series with some ohms, fed itself or by a converter."""
     made = SmallDesign()
-    made.parts["battery"] |= {
-        "chemistry": "lead-acid",
-        "capacity": "17 Ah",
-        "internal-resistance": "0.01 ohm",
-    }
+    made.parts["battery"] |= BATTERY
     made.add("diode", "diode", duty="isolation")
     made.add("second", "bus")
     made.run("bus", [("diode.cathode", "diode.anode")], "second")
@@ -78,11 +75,7 @@ def test_behind_a_converter_with_too_few_volts_it_is_not(minimum: str | None) ->
 def with_a_second_feed(ohms: float) -> Facts:
     """A lamp without a stated minimum behind a converter with two feeds, the second through some ohms."""
     made = SmallDesign()
-    made.parts["battery"] |= {
-        "chemistry": "lead-acid",
-        "capacity": "17 Ah",
-        "internal-resistance": "0.01 ohm",
-    }
+    made.parts["battery"] |= BATTERY
     made.add("converter", "converter", output_voltage="12 V", rating="4 A", efficiency="80 %")
     made.run("bus", [made.protector("first")], "converter.input")
     made.run("bus", [made.protector("second", "fuse")], "converter.input")
@@ -110,11 +103,7 @@ def test_a_load_without_a_minimum_is_lost_with_the_converter_that_feeds_it(ohms:
 def test_a_contactor_whose_coil_is_left_with_too_few_volts_drops_out(ohms: float, drops: bool) -> None:
     """By hand: the coil of 70 ohm (0.2 A at 14 V) in series with 400 ohm has 1.9 V of 12.6, with 4 ohm 11.9 V; it drops out at 3 V."""
     made = SmallDesign()
-    made.parts["battery"] |= {
-        "chemistry": "lead-acid",
-        "capacity": "17 Ah",
-        "internal-resistance": "0.01 ohm",
-    }
+    made.parts["battery"] |= BATTERY
     made.add(
         "contactor",
         "relay",
@@ -146,11 +135,7 @@ def test_a_contactor_whose_coil_is_left_with_too_few_volts_drops_out(ohms: float
 
 def test_a_unit_that_one_failure_leaves_dead_and_another_low_runs_on_its_own_battery_after_both() -> None:
     made = SmallDesign()
-    made.parts["battery"] |= {
-        "chemistry": "lead-acid",
-        "capacity": "17 Ah",
-        "internal-resistance": "0.01 ohm",
-    }
+    made.parts["battery"] |= BATTERY
     made.add(
         "unit",
         "instrument",
