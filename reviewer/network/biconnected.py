@@ -7,19 +7,21 @@ Direction and switch positions are left out, so the answer holds for every state
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from reviewer.network.graph import Network
 
 
 def blocks(network: Network) -> list[list[int]]:
     """The biconnected components of a network, each as its link indexes."""
-    return [links for _, links in _blocks(network)]
+    return [links for _, links in blocks_from(network)]
 
 
-def _blocks(network: Network, roots: Iterable[int] | None = None) -> list[tuple[int, list[int]]]:
-    """The blocks, each with its node nearest to the node from which its part was searched; of the parts
-    that hold some ``roots``, or of all."""
+def blocks_from(
+    network: Network, roots: Iterable[int] | None = None, without: Collection[int] = ()
+) -> list[tuple[int, list[int]]]:
+    """The blocks, each with its node nearest to the node from which its part was searched, after those
+    that hang on it; of the parts that hold some ``roots``, or of all, ``without`` some links."""
     order: dict[int, int] = {}
     low: dict[int, int] = {}
     found: list[tuple[int, list[int]]] = []
@@ -33,7 +35,7 @@ def _blocks(network: Network, roots: Iterable[int] | None = None) -> list[tuple[
         while stack:
             node, came, at, links = stack[-1]
             for i, other, _ in links:
-                if i == came or other == node:
+                if i == came or other == node or i in without:
                     continue
                 if other not in order:
                     order[other] = low[other] = len(order)
@@ -62,7 +64,7 @@ class BlockTree:
     """
 
     def __init__(self, network: Network, roots: Iterable[int] | None = None):
-        found = _blocks(network, roots)
+        found = blocks_from(network, roots)
         self.blocks = [links for _, links in found]
         #: block -> its node nearest to the root; node -> the block above it, none above a root
         self._top = [top for top, _ in found]

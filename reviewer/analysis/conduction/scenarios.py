@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import assert_never
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.masks import bits, join
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import Channel, Network, SelfPowered, Source, bare
@@ -74,6 +74,8 @@ class Lanes:
     stays: Mapping[str, int] = field(default_factory=dict)
     full_on: Mapping[str, int] = field(default_factory=dict)
     put: Mapping[str, int] = field(default_factory=dict)
+    #: lanes in which something is degraded or leaks, which matters to volts alone
+    worn: int = 0
 
     def turns(self, magneto: SelfPowered) -> int:
         """The lanes in which the engine of a magneto turns."""
@@ -102,6 +104,7 @@ class _FailureMasks:
     full_on: Masks = field(default_factory=dict)
     stays: Masks = field(default_factory=dict)
     stuck_on: Masks = field(default_factory=dict)
+    worn: Masks = field(default_factory=dict)
 
     def tables(self) -> tuple[Masks, ...]:
         """All tables, in a fixed order."""
@@ -115,6 +118,7 @@ class _FailureMasks:
             self.full_on,
             self.stays,
             self.stuck_on,
+            self.worn,
         )
 
     def entries(self, network: Network, failure: Failure) -> Iterator[tuple[Masks, Hashable]]:
@@ -147,7 +151,7 @@ class _FailureMasks:
             case Mode.STUCK_ON:
                 yield self.stuck_on, f"{bare(failure.element)}.{failure.position}"
             case Mode.DEGRADED | Mode.LEAKING:
-                pass  # its resistance matters to volts alone
+                yield self.worn, failure.element
             case _:
                 assert_never(failure.mode)
 
@@ -306,6 +310,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         stays=_stay(failures) if network.tripping else {},
         full_on=failures.full_on,
         put=controls.put,
+        worn=join(failures.worn.values()),
     )
 
 

@@ -3,14 +3,14 @@
 One that states no minimum has too little where what feeds it has stopped.
 
 Rules ask for those of functions of class major or worse, answers for each. What logic calls powered
-is solved where it matters: for rules after failures under which a function works in logic, and would
-not with only the loads that surely have their minimum. Failures that leave the same
-sources, relays and loads alive and cut the same chains of the network conduct alike; one of them is
-solved, in each phase of the state. Batteries are as charged as the file says. A load that has less
-than its minimum with nothing failed is left out: other rules judge it. One that is off with nothing
-failed is solved where a failure or a move gives it power. So is one that works on by
-itself for as long as the engine cranks. A start on the ground is no state of normal flight: rules do
-not ask for it, answers do.
+is solved where it matters: for rules after failures under which a function works in logic, and
+would not with only the loads that surely have their minimum. Failures that leave the same sources,
+relays and loads alive and cut the same chains of the network conduct alike; one of them is solved,
+in each phase of the state, and by itself what has a resistance. Batteries are as charged as the
+file says. A load that has less than its minimum with nothing failed is left out: other rules judge
+it. One that is off with nothing failed is solved where a failure or a move gives it power. So is
+one that works on by itself for as long as the engine cranks. A start on the ground is no state of
+normal flight: rules do not ask for it, answers do.
 """
 
 from __future__ import annotations
@@ -182,12 +182,16 @@ class _StateVolts:
         if not self.watched or self.paths is None:
             return {}
         masks = link_masks(lanes, solved.energised)
-        doubtful = self._doubtful(self.paths, solved, masks, each) & asked & ~solved.unsettled
+        worn = lanes.worn & asked & ~solved.unsettled
+        doubtful = self._doubtful(self.paths, solved, masks, each) & asked & ~solved.unsettled & ~worn
         low: dict[str, int] = {}
-        if not doubtful or not self.kept:
+        if not (doubtful or worn) or not self.kept:
             return low
-        groups = list(self._alike(doubtful, solved, masks))
-        new = [(key, alike[0]) for key, alike in groups if key not in self.found]
+        # what is degraded conducts as if it were not: each of these lanes is solved by itself
+        groups: list[tuple[tuple[int, ...], list[int]]] = [((-1 - lane,), [lane]) for lane in bits(worn)]
+        if doubtful:
+            groups += self._alike(doubtful, solved, masks)
+        new = [(key, alike[0]) for key, alike in groups if key not in self.found or key[0] < 0]
         if len(self.found) + len(new) > MOST_POINTS:
             self._left_to_logic()
             new = new[: MOST_POINTS - len(self.found)]

@@ -1,28 +1,30 @@
 """Failures after which a load surely has its minimum voltage, named without solving them.
 
 A battery feeds a load by a path, and a failure leaves the path whole. What joins sources carries no
-more than all loads that the battery may feed; a dead end carries what hangs on it; the return is
-taken to carry what all alternators give, too. What this leaves of the lowest open-circuit voltage of
-the batteries is a lower bound: other sources and further paths only add to it. A test solves what
-is named as sure.
+more than all loads that the battery may feed; what leads to loads alone carries what hangs behind it
+(:mod:`~reviewer.analysis.cut_sets.pendant_loads`); the return is taken to carry what all alternators
+give, too. What this leaves of the lowest open-circuit voltage of the batteries is a lower bound:
+other sources and further paths only add to it. A test solves what is named as sure.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from heapq import heappop, heappush
-from math import inf, log1p
+from math import fsum, inf, log1p
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.states import StateAnswer, conducts
-from reviewer.analysis.cut_sets.core import network_core
+from reviewer.analysis.cut_sets.largest_currents import is_starter, largest_currents, minimum_volts
+from reviewer.analysis.cut_sets.pendant_loads import PendantLoads, pendant_loads
 from reviewer.analysis.operating_point.assumptions import Assumptions
+from reviewer.analysis.operating_point.devices import battery_figures, diode_device
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import Source, bare
+from reviewer.network.graph import PoweredDevice, Source, bare
 from reviewer.tables.typical import typical
 
 if TYPE_CHECKING:
@@ -33,6 +35,17 @@ NO_COILS: Mapping[str, float] = MappingProxyType({})
 Passage = tuple[int, bool]
 #: the masks of lanes in which links conduct, from a to b and from b to a
 LinkMasks = tuple[Sequence[int], Sequence[int]]
+
+
+@record
+class _Path:
+    """A path by which a battery feeds a load or coil, and that by which it returns; the least volts
+    that it must have there."""
+
+    user: PoweredDevice
+    feed: tuple[Passage, ...]
+    back: tuple[Passage, ...]
+    minimum: float
 
 
 @record
@@ -60,7 +73,6 @@ class SurePaths:
         watched: Sequence[str],
         coils: Mapping[str, float] = NO_COILS,
     ):
-        from reviewer.analysis.operating_point.devices import battery_figures
         from reviewer.tables.wire_tables import temperature_factor
 
         self.points, self.answer, self.network, self.design = points, answer, answer.network, answer.design
@@ -84,48 +96,27 @@ class SurePaths:
         self.lowest = min((f["open_circuit"] for f in self.figures.values()), default=0.0)
         celsius = self.design.aircraft.ambient
         self.warm = temperature_factor(typical("celsius", "conductor").value if celsius is None else celsius)
-        self.joining = network_core(self.network, None, ()).chain_of
-        self.trees = {
-            s.element: (s, self._tree(s.positive, True), self._tree(s.negative, False)) for s in alive
-        }
+        self.currents = largest_currents(points.wiring)
+        self.ways = {s.element: tuple(self._paths(s)) for s in alive}
+        self.feeds, self.returns = self._pendant()
         #: while one of them turns nothing is sure
-        self.starters = frozenset(
-            f"parts/{n}" for n in self.design.of_kind(p.Load) if self.design.parts[n].type == "starter"
-        )
-        self.amps = {c.element: self._most(c.element) for c in self.network.consumers}
-        self.drawn = sum(
-            (self.design.parts[bare(c.element)].coil_current or typical("amperes", "contactor-coil").value)
-            for c in self.network.coils
-        ) + sum(typical("amperes", "alternator-field").value for s in self.network.sources if s.field)
-        self.drawn += sum(self._inlet(s) for s in self.network.sources if s.inlet)
-        self.generated = sum(self._generates(s) for s in self.network.sources)
+        self.starters = [c.element for c in self.network.consumers if is_starter(self.design, c.element)]
+        self._enough: dict[tuple[str, frozenset[str]], tuple[_Path, ...]] = {}
 
-    def _inlet(self, source: Source) -> float:
-        """The most amperes that a source takes that is fed itself: all its power at the least volts."""
-        part = self.design.parts[bare(source.element)]
-        volts = part.output_voltage if isinstance(part, p.Converter) else part.set_point
-        share = getattr(part, "efficiency", None) or typical("shares", "converter-efficiency").value
-        least = typical("shares", "minimum-of-nominal").value * self.design.aircraft.volts
-        return self._generates(source) * (volts or self.design.aircraft.volts) / share / least
-
-    def _generates(self, source: Source) -> float:
-        """The most amperes of an alternator, charger or converter; 0 of another source."""
-        part = self.design.parts[bare(source.element)]
-        return (part.most or inf) if isinstance(part, p.SELF_LIMITED) else 0.0
-
-    def _least(self, element: str) -> float:
-        """The volts that a load or coil must have: its minimum, a usual one of a load that states none."""
-        if element in self.coils:
-            return self.coils[element]
-        minimum: float | None = self.design.parts[bare(element)].minimum
-        if minimum is not None:
-            return minimum
-        return typical("shares", "minimum-of-nominal").value * self.design.nominal_volts(bare(element))
-
-    def _most(self, element: str) -> float:
-        """The largest current of a load in any phase; a starter that does not turn takes none."""
-        currents = self.design.parts[bare(element)].currents
-        return 0.0 if element in self.starters else max(currents, default=0.0)
+    def _pendant(self) -> tuple[Mapping[int, PendantLoads], Mapping[int, PendantLoads]]:
+        """What hangs behind links; the diodes that are on no path are set aside."""
+        network = self.network
+        passed = {i for paths in self.ways.values() for path in paths for i, _ in (*path.feed, *path.back)}
+        strings = {s.element for s in network.sources if s.string}
+        ends = {n for s in network.sources for n in (*s.nodes, s.minus, s.charged_at)}
+        ends |= {n for m in network.magnetos for n in (m.p_lead, m.ground)}
+        aside = set()
+        for i in network.one_way:
+            if network.links[i].element in strings:
+                ends |= {network.links[i].a, network.links[i].b}
+            elif i not in passed:
+                aside.add(i)
+        return pendant_loads(network, self.currents.nodes, sorted(ends), aside)
 
     def _ohms(self, link: int) -> float:
         if self.network.links[link].oneway:
@@ -151,79 +142,86 @@ class SurePaths:
                     heappush(heap, (more, other))
         return _Tree(came)
 
+    def _paths(self, source: Source) -> Iterator[_Path]:
+        """By which a battery feeds each load and coil, for which it has one."""
+        out, back = self._tree(source.positive, True), self._tree(source.negative, False)
+        for user in self.watched:
+            plus = [n for n in user.plus if n in out.came]
+            if plus and user.minus[0] in back.came:
+                ways = tuple(out.path(plus[0])), tuple(back.path(user.minus[0]))
+                e = user.element
+                yield _Path(user, *ways, self.coils[e] if e in self.coils else minimum_volts(self.design, e))
+
     def sure(self, solved: Conduction, masks: LinkMasks) -> dict[str, int]:
         """For each load or coil the lanes in which it surely has its minimum."""
         found = dict.fromkeys((c.element for c in self.watched), 0)
-        for source, out, back in self.trees.values():
-            taken = self._taken(source, solved)
-            hanging = self._hanging(taken, out), self._hanging(taken, back)
-            total = sum(taken.values()) + self.drawn
-            for load in self.watched:
-                plus = [n for n in load.plus if n in out.came]
-                if not plus or load.minus[0] not in back.came:
-                    continue
-                supply, feed = list(back.path(load.minus[0])), list(out.path(plus[0]))
-                minimum = self._least(load.element)
-                # at its minimum a supply that holds its power takes so much more
-                more = max(self.design.nominal_volts(bare(load.element)) / minimum, 1.0)
-                left = self.lowest - self.figures[source.element]["ohms"] * total * more
-                left -= self._lost(feed, hanging[0], total * more, more)
-                left -= self._lost(supply, hanging[1], total * more + self.generated, more)
-                if len(load.plus) > 1:
-                    left -= typical("volts", "ideal").value
-                if left >= minimum:
-                    found[load.element] |= self._whole(source, solved, masks, (*feed, *supply))
+        for source in self.ways:
+            for path in self._enough_from(source, self._taken(source, solved)):
+                found[path.user.element] |= self._whole(source, solved, masks, path)
         turning = 0
         for element in self.starters:
             turning |= solved.powered[element]
         works = {**solved.powered, **solved.energised}
         return {e: mask & works[e] & ~turning for e, mask in found.items()}
 
-    def _taken(self, source: Source, solved: Conduction) -> dict[str, float]:
-        """The current of each load that a battery feeds in the healthy state or in any lane."""
-        healthy, any_lane = self.answer.healthy.fed[source.element], solved.fed[source.element]
-        return {
-            c.element: self.amps[c.element]
+    def _taken(self, source: str, solved: Conduction) -> frozenset[str]:
+        """The loads that a battery feeds in the healthy state or in any lane."""
+        healthy, any_lane = self.answer.healthy.fed[source], solved.fed[source]
+        return frozenset(
+            c.element
             for c in self.network.consumers
             if at_any(healthy, c.inlets) or at_any(any_lane, c.inlets)
-        }
+        )
 
-    def _hanging(self, taken: Mapping[str, float], tree: _Tree) -> dict[int, float]:
-        """What each link of a dead end carries: the loads behind it."""
-        carried: dict[int, float] = {}
-        for consumer in self.network.consumers:
-            amps = taken.get(consumer.element, 0.0)
-            for node in (*consumer.plus, *consumer.minus):
-                if amps and node in tree.came:
-                    for i, _ in tree.path(node):
-                        carried[i] = carried.get(i, 0.0) + amps
-        return carried
+    def _enough_from(self, source: str, taken: frozenset[str]) -> tuple[_Path, ...]:
+        """The paths from a battery that leave the minimum while it feeds some loads."""
+        key = source, taken
+        if key not in self._enough:
+            paths = self.ways[source]
+            self._enough[key] = tuple(path for path in paths if self._left(path, *key) >= path.minimum)
+        return self._enough[key]
+
+    def _left(self, path: _Path, source: str, taken: frozenset[str]) -> float:
+        """The least volts that a path from a battery leaves while it feeds some loads."""
+        most = self.currents
+        amps = {**{e: most.loads[e] for e in taken}, **most.steady}
+        total = fsum(amps.values()) + most.sources
+        left = self.lowest - self.figures[source]["ohms"] * total
+        left -= self._lost(path.feed, self.feeds, amps, total)
+        left -= self._lost(path.back, self.returns, amps, total + most.generated)
+        return left - (typical("volts", "ideal").value if len(path.user.plus) > 1 else 0.0)
 
     def _lost(
-        self, path: Sequence[Passage], hanging: Mapping[int, float], total: float, more: float
+        self,
+        path: Sequence[Passage],
+        pendant: Mapping[int, PendantLoads],
+        amps: Mapping[str, float],
+        total: float,
     ) -> float:
         volts = 0.0
         for i, _ in path:
-            amps = total if i in self.joining else min(hanging.get(i, 0.0) * more, total)
+            most = total if i not in pendant else fsum(amps.get(e, 0.0) for e in pendant[i].taking)
             if self.network.links[i].oneway:
-                volts += self._drop(self.network.links[i].element, amps)
+                volts += self._drop(self.network.links[i].element, min(most, total))
             else:
-                volts += self._ohms(i) * amps
+                volts += self._ohms(i) * min(most, total)
         return volts
 
     def _drop(self, element: str, amps: float) -> float:
-        from reviewer.analysis.operating_point.devices import diode_device
-
         if not isinstance(self.design.parts[bare(element)], p.Diode):
             own = self.figures.get(element)  # a battery that stands on another adds its volts
             return own["ohms"] * amps - own["open_circuit"] if own else 0.0
         curve = diode_device(self.design, element, 0, 1, Assumptions())
         return float(curve.scale * log1p(amps / curve.saturation))  # type: ignore[attr-defined]
 
-    def _whole(self, source: Source, solved: Conduction, masks: LinkMasks, path: Sequence[Passage]) -> int:
-        """The lanes in which a battery lives and every link of a path conducts, none of it dead."""
-        whole = solved.alive[source.element]
-        for i, along in path:
+    def _whole(self, source: str, solved: Conduction, masks: LinkMasks, path: _Path) -> int:
+        """The lanes in which a battery lives and every link of a path conducts, none of it dead and no
+        diode set aside behind it shorted."""
+        whole = solved.alive[source]
+        for i, along in (*path.feed, *path.back):
             link = self.network.links[i]
             whole &= masks[not along][i] & ~solved.zone[link.a] & ~solved.zone[link.b]
+        for pendant, passages in ((self.feeds, path.feed), (self.returns, path.back)):
+            for diode in {d for i, _ in passages if i in pendant for d in pendant[i].diodes}:
+                whole &= ~masks[1][diode]
         return whole

@@ -435,6 +435,11 @@ _LAWS = {
 }
 
 
+def holds_power(part: Any) -> bool:
+    """Whether a load takes more current at fewer volts, as a supply inside electronics does."""
+    return _law(part) == "power"
+
+
 def _law(part: Any) -> str:
     """How the current of a load goes with the voltage: supplies inside electronics hold the power,
     a motor's torque holds the current."""

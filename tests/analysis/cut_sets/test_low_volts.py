@@ -155,10 +155,16 @@ def test_what_is_sure_is_not_low_and_what_is_alike_is_low_together(
     assert any(sure.values()) or make is not light
     low = answer.low(answer.failures, answer.failed, each=True)
     every = range(0, len(answer.failures), max(1, len(answer.failures) // 25))
-    lanes = {*every, *(lane for mask in low.values() for lane in list(bits(mask))[:10])}
+    lanes = {
+        *every,
+        *(lane for mask in (*low.values(), *map(sure.get, state.coils)) for lane in list(bits(mask))[:10]),
+    }
     for lane in sorted(lanes):
         solved = conduct(answer.network, answer.state, (answer.failures[lane],), answer.healthy)
         volts = state.volts(answer.state, (answer.failures[lane],), solved)
+        for coil, holds in state.coils.items():
+            if sure[coil] >> lane & 1 and coil in volts:
+                assert volts[coil] >= holds, (coil, answer.failures[lane])
         for element in state.kept & volts.keys():
             least = facts.design.parts[bare(element)].minimum
             if sure[element] >> lane & 1:

@@ -11,6 +11,7 @@ from reviewer.questions.effects import Effect, effects_of
 from reviewer.questions.fail import fail_of
 from reviewer.questions.solve import solved_of
 from reviewer.rulebook.single_point_rules import loss_words
+from tests.analysis.cut_sets.test_pendant_loads import on_one_lead
 from tests.analysis.small_designs import SmallDesign, fails
 
 WEAK, STRONG = 8.0, 0.1
@@ -131,6 +132,18 @@ def test_a_contactor_whose_coil_is_left_with_too_few_volts_drops_out(ohms: float
         one for one in facts.failures.single_points.get("parts/first", ()) if effect.failure in one.failures
     ]
     assert bool(points) == drops
+
+
+@pytest.mark.parametrize(("ohms", "drops"), [(100, True), (1, False)])
+def test_a_contactor_whose_coil_lead_is_degraded_drops_out_if_it_has_too_few_volts(
+    ohms: int, drops: bool
+) -> None:
+    """By hand: the coil of 28 ohm (0.5 A at 14 V) behind 100 ohm has 2.8 V of 12.6, behind 1 ohm 12.2 V; it drops out at 6 V."""
+    facts = on_one_lead(0.05).facts(switches={"heat": "off"})
+    (wire,) = (name for name, one in facts.design.wires.items() if one.to == "contactor.plus")
+    (solved,) = solved_of(facts, "cruise", [f"{wire}=degraded:{ohms} ohm"]).phases
+    assert solved.point is not None
+    assert (solved.point.across.get("parts/radio", 0.0) < 0.5) == drops
 
 
 def test_a_unit_that_one_failure_leaves_dead_and_another_low_runs_on_its_own_battery_after_both() -> None:
