@@ -37,8 +37,8 @@ def _joined(network: Network, answer: StateAnswer, start: int) -> set[int]:
 
 
 def charge_losses(network: Network, answer: StateAnswer, battery: str) -> Iterable[Failure]:
-    """The parts and wires whose opening leaves a battery, by name, that nothing charges, while all that charges
-    others still works."""
+    """The openings of parts and wires after which nothing charges a battery, by name, while the alternators
+    and chargers still work."""
     positive, failed = network.node(f"{battery}.positive"), answer.failed
     charged, working = 0, -1
     for source in network.sources:
