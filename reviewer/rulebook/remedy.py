@@ -5,7 +5,7 @@ Each is what may be done literally: alternatives that would not clear the findin
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
@@ -55,6 +55,14 @@ def _wired(name: str, terminals: Sequence[str], missing: MissingReturn, facts: F
         return f"Wire {bare(missing.path[-1])} to {home}."
     case = ", or state with `mounted-on` which conducting terminal its case is bolted to"
     return f"Wire {name}.{terminals[0]} to {home}{case if hasattr(part, 'mounted_on') else ''}."
+
+
+def returns_at_structure(body: str, away: Mapping[str, str]) -> str:
+    """For returns that meet in structure (``body``) and go on together to the blocks of the negatives of
+    batteries (battery -> block): the negative to the structure."""
+    leads = " and ".join(f"the negative of {battery}" for battery in away)
+    blocks = " and ".join(dict.fromkeys(away.values()))
+    return f"Take {leads} to {body}, not by way of {blocks}, or run the return by itself to {blocks}."
 
 
 def by_let_through(wire: str, fault: Fault, facts: Facts) -> str:

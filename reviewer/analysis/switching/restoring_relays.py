@@ -169,7 +169,7 @@ def _returning(network: Network, closed: Conduction, relay: str) -> int:
 
 
 def _unreturned(network: Network, solved: Conduction, relay: str, lane: int) -> str:
-    """A source that feeds a relay's coil at one end in a lane and has its return at neither end; "" for none."""
+    """A source that feeds a relay's coil in a lane and has its return at neither end of it; "" for none."""
     coil = next(c for c in network.coils if c.element == relay)
     ends = (*coil.plus, *coil.minus)
     feeding = [s for s, fed in solved.fed.items() if at_any(fed, ends) >> lane & 1]
