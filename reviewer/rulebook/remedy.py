@@ -25,6 +25,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook.changes import fewest
 from reviewer.rulebook.crossed_leads import crossed, exchange_words
 from reviewer.rulebook.numbers import few, quantity
+from reviewer.rulebook.starter_feeds import by_contactor
 from reviewer.rulebook.trade_words import larger_wire
 from reviewer.tables.practice import practice
 
@@ -79,6 +80,8 @@ def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> 
     cables = facts.protection.starter_cables
     if not cables.cranks(start):
         return f"Wire the start circuit so that {' and '.join(start.starters)} rests in {start.flown.state}."
+    if contactor := by_contactor(start.flown.state, f"wires/{name}", facts):
+        return contactor
     size = cables.larger(name)
     return f"Use {larger_wire(size, [wire for wire in hot if wire == name or cables.larger(wire) == size])}."
 

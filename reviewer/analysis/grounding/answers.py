@@ -112,8 +112,8 @@ class Grounds:
         )
 
     def negatives_elsewhere(self, name: str, part: str) -> Mapping[str, str]:
-        """Main battery (a name) of a load or alternator -> the block or stud at which its negative ends, where
-        no lead of it ends at a ``part`` of structure."""
+        """Main battery (a name) of a load or alternator -> the block or stud at which its negative
+        ends, where no lead of it ends at a ``part`` of structure."""
         ends = {
             battery: [
                 self.network.names[lead.end].partition(".")[0]
