@@ -5,7 +5,7 @@ Each is what may be done literally: alternatives that would not clear the findin
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
@@ -25,6 +25,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook.crossed_leads import crossed, exchange_words
 from reviewer.rulebook.lost_channels import LostChannels
 from reviewer.rulebook.numbers import few, quantity
+from reviewer.rulebook.starter_feeds import by_contactor
 from reviewer.rulebook.trade_words import larger_wire
 from reviewer.tables.practice import practice
 
@@ -57,6 +58,14 @@ def _wired(name: str, terminals: Sequence[str], missing: MissingReturn, facts: F
     return f"Wire {name}.{terminals[0]} to {home}{case if hasattr(part, 'mounted_on') else ''}."
 
 
+def returns_at_structure(body: str, away: Mapping[str, str]) -> str:
+    """For returns that meet in structure (``body``) and go on together to the blocks of the negatives of
+    batteries (battery -> block): the negative to the structure."""
+    leads = " and ".join(f"the negative of {battery}" for battery in away)
+    blocks = " and ".join(dict.fromkeys(away.values()))
+    return f"Take {leads} to {body}, not by way of {blocks}, or run the return by itself to {blocks}."
+
+
 def by_let_through(wire: str, fault: Fault, facts: Facts) -> str:
     """The size of a wire that withstands a short, and of the fuse if such a one carries its load."""
     amps = facts.protection.rating_by_let_through(fault)
@@ -71,6 +80,8 @@ def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> 
     cables = facts.protection.starter_cables
     if not cables.cranks(start):
         return f"Wire the start circuit so that {' and '.join(start.starters)} rests in {start.flown.state}."
+    if contactor := by_contactor(start.flown.state, f"wires/{name}", facts):
+        return contactor
     size = cables.larger(name)
     return f"Use {larger_wire(size, [wire for wire in hot if wire == name or cables.larger(wire) == size])}."
 

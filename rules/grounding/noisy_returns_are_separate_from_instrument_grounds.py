@@ -17,7 +17,7 @@ Not covered: what other returns share by one of several paths, as where two batt
 coupling inside bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, remedy
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -57,6 +57,8 @@ def judge(subject: Subject, facts: Facts):
         instruments = ", ".join(s.instrument for s in shared)
         frames = facts.design.of_kind(parts.Airframe)
         body = [f"{e}/strap" for e in most.path if bare(e) in frames][:1]
+        common = [bare(e) for e in most.elements if bare(e) in frames]
+        away = facts.grounds.negatives_elsewhere(name, common[-1]) if common else {}
         yield Unmet(
             f"Return current of {name} shares {', '.join(bare(e) for e in most.elements)} with the ground "
             f"of {instruments}.",
@@ -67,5 +69,9 @@ def judge(subject: Subject, facts: Facts):
                 *(f"parts/{s.instrument}/return" for s in shared if len(shared) == 1),
             ),
             hazard=HazardClass.MAJOR if starts else None,
-            numbers=(("instruments", instruments),),
+            numbers=(
+                ("instruments", instruments),
+                *((f"negative of {battery} at", block) for battery, block in away.items()),
+            ),
+            remedy=remedy.returns_at_structure(common[-1], away) if away else "",
         )

@@ -6,7 +6,7 @@ well as a good one.
 How judged: a voltage monitor senses a point joined to the reserve's positive terminal by conductors
 alone, or by a fuse or breaker that feeds nothing but the sense lead.
 
-Not covered: the threshold of the alarm (reserve-alarms-come-before-half-charge).
+Not covered: the threshold of the alarm (battery-alarms-come-before-half-charge).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts

@@ -29,6 +29,7 @@ from reviewer.rulebook import (
     parts,
     quantity,
     rated,
+    remedy,
 )
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
@@ -71,7 +72,8 @@ def judge(subject: Subject, facts: Facts):
                     ("limit", quantity(carried.most, "A")),
                     *((("left out, intermittent", ", ".join(carried.without)),) if carried.without else ()),
                 ),
-                remedy=f"Rate {name} {least} or more, with wire for it, or divide or shed the load.",
+                remedy=remedy.by_contactor(at, subject.pointer, facts)
+                or f"Rate {name} {least} or more, with wire for it, or divide or shed the load.",
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return

@@ -4,16 +4,18 @@ Why: a lamp draws ten times its current at first, a motor or coil burns the cont
 undersized contact welds or burns out.
 
 How judged: the current of each contact is solved and shared among its loads. That is done in each
-declared state, with the loads of each phase flown in it. So it is in the normal state with switches
-at positions that no flight or abnormal state sets. Loads with no other contact between count with
-the factor of AC 43.13-1B Table 11-4 for their `type`, or with their `peak` if larger. Where the
-type is not stated they are resistances. What the contact only carries counts once, without its
-peak; that of a starter counts at every contact in its path. A motor or lamp that only such a
-position starts counts with its `peak` where it has no `current`. An excess of 1 % or less is within
-the rounding of the currents as they are written (no published source), and no finding. Where an
-`excluded` entry prevents a position, the other switch is moved with it. The table is for switches;
-for relays it is used by analogy, with a margin of at least 1.25 (common practice, no published
-source). An AC rating does not count.
+declared state, with the loads of each phase flown in it, and in the normal state with switches at
+positions that no flight or abnormal state sets. So it is in a start with one or two switches moved
+that takes the starter's current from another battery or through another contact, past no circuit
+protection, as a cross-feed does. Loads with no other contact between count with the factor of AC
+43.13-1B Table 11-4 for their `type`, or with their `peak` if larger. Where the type is not stated
+they are resistances. What the contact only carries counts once, without its peak; that of a starter
+counts at every contact in its path. A motor or lamp that only such a position starts counts with
+its `peak` where it has no `current`. An excess of 1 % or less is within the rounding of the
+currents as they are written (no published source), and no finding. Where an `excluded` entry
+prevents a position, the other switch is moved with it. The table is for switches; for relays it is
+used by analogy, with a margin of at least 1.25 (common practice, no published source). An AC rating
+does not count.
 
 Further ratings of a contact are used where stated. The `make-rating` applies to the inrush of lamps
 and motors and to peaks, of a starter at the contact next to it alone. The `inductive-rating`
@@ -34,12 +36,8 @@ CITATIONS = (
 REMEDY = "Use a higher DC rating (for a start a `short-time-rating`), or let the switch command a relay."
 
 #: the key of a rating -> how a sentence names it
-KIND = {
-    "rating": "",
-    "short-time-rating": " short-time",
-    "make-rating": " to make",
-    "inductive-rating": " inductive",
-}
+KIND = {"rating": "", "short-time-rating": " short-time", "make-rating": " to make"}
+KIND["inductive-rating"] = " inductive"
 
 
 def subjects(facts: Facts):
@@ -58,20 +56,25 @@ def judge(subject: Subject, facts: Facts):
         lacking.append(f"`rating` of {name}, for DC")
     missing = next(iter(lacking), facts.switches.unknown_contacts.get(subject.pointer))
     if over:
-        limit, worst = max(over, key=lambda pair: pair[1].required / pair[0])
+        declared = [pair for pair in over if not facts.switches.undeclared_start(pair[1].where)]
+        limit, worst = max(declared or over, key=lambda pair: pair[1].required / pair[0])
+        moved = facts.switches.undeclared_start(worst.where)
         contact = " to ".join(e.partition(".")[2] for e in (worst.need.use.a, worst.need.use.b))
         yield Unmet(
             f"Contact of {name} from {contact} is rated {quantity(limit, 'A')}"
-            f"{KIND[worst.key]}; required {quantity(worst.required, 'A', limit)}.",
+            f"{KIND[worst.key]}; required {quantity(worst.required, 'A', limit)}"
+            f"{f' in {worst.where}' if moved else ''}.",
             field=worst.key,
-            state=worst.state,
+            state="" if moved else worst.state,
+            switches=moved,
             numbers=(
                 ("required rating", quantity(worst.required, "A")),
                 (worst.key.replace("-", " "), quantity(limit, "A")),
                 ("in", worst.where),
                 ("loads", few(worst.need.loads)),
             ),
-            remedy=remedy.contact(worst.key, worst.required, facts.states.declared.get(worst.state), part),
+            remedy=remedy.by_contactor(worst.state, subject.pointer, facts)
+            or remedy.contact(worst.key, worst.required, facts.states.declared.get(worst.state), part),
         )
     elif missing:
         raise NotAssessable(missing)

@@ -53,5 +53,10 @@ def judge(subject: Subject, facts: Facts):
                 failure=f"{bare(first.failure.element)} {first.failure.words(facts.network)}",
                 numbers=(("not restored", ", ".join(back)),)
                 + ((("nor after failure of", ", ".join(others)),) if others else ()),
+                changes=(f"{subject.pointer}/return",) if first.unreturned else (),
+                remedy=f"Return the coil to the negative of {bare(first.unreturned)} by a path without "
+                f"{bare(first.failure.element)}: {bare(first.unreturned)} still feeds it."
+                if first.unreturned
+                else "",
             )
             return

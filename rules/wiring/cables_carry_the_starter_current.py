@@ -6,7 +6,9 @@ too thin burns its insulation at the first long start, and nothing opens.
 How judged: in each state and phase in which a starter runs, against the same state with the starter
 open. Judged is each wire to whose current the starter adds a quarter of it or more, and 1 % of the
 starter's. So are the wires that are left when a strap opens, a wire to the metal of engine or
-structure with a quarter of the current or more. The solved current may warm a wire from ambient to
+structure with a quarter of the current or more, and those of a start with one or two switches moved
+that takes the current from another battery or through another contact, past no circuit protection,
+as a cross-feed does. The solved current may warm a wire from ambient to
 the class of its insulation at most. Where that is not stated 200 C is taken, the best of Table
 11-9, which only finds fault. That holds for the longest start: the `longest-run` of the starter,
 else 30 s. The `duration` of the phase counts if that is more (of the longest start, for a state
@@ -46,6 +48,7 @@ def judge(subject: Subject, facts: Facts):
     if heat is None:
         return
     flown, bears = heat.start.flown, heat.withstand
+    moved = facts.protection.starter_cables.undeclared(heat.start)
     hot = facts.protection.starter_cables.known_too_hot
     lost = heat.start.lost
     yield Unmet(
@@ -57,7 +60,8 @@ def judge(subject: Subject, facts: Facts):
         field="gauge",
         elements=tuple(f"wires/{w}" for w in hot),
         remedy=remedy.starter_cable(name, heat.start, hot, facts),
-        state=flown.state,
+        state="" if moved else flown.state,
+        switches=moved,
         failure=f"{lost} open" if lost else "",
         path=(subject.pointer, *(f"parts/{starter}" for starter in heat.start.starters)),
         numbers=(

@@ -15,6 +15,7 @@ from types import MappingProxyType
 from reviewer.analysis.conduction import (
     circuit_paths,
     late_outcomes,
+    other_starts,
     sensed_positions,
     states,
     switch_combinations,
@@ -26,10 +27,10 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.too_low import TooLow
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
-from reviewer.model.parts import Switch
+from reviewer.model.parts import Load, Switch
 from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.model.rounding import exceeds
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.network_build import build_network
 from reviewer.tables.practice import longest_brief
 
@@ -83,9 +84,23 @@ class States:
         return self._picked_up(self.design, self.network, solved, self.untried)
 
     def answer(self, state: str) -> StateAnswer:
-        """One declared state solved, or one of :attr:`held`, healthy and under every single
-        failure."""
-        return self.held[state] if state in self.held else self._solved[state]
+        """One declared state solved, or one of :attr:`held` or :attr:`other_starts`, healthy and under
+        every single failure."""
+        if state in self.held or state in self._solved:
+            return self.held[state] if state in self.held else self._solved[state]
+        return self.other_starts[state].answer
+
+    @cached_property
+    def other_starts(self) -> Mapping[str, other_starts.OtherStart]:
+        """Starts by other batteries or contacts than those of a declared state, by names of their own."""
+        starters = {f"parts/{n}" for n in self.design.of_kind(Load) if self.design.parts[n].type == "starter"}
+        ends = [n for c in self.network.consumers if c.element in starters for n in c.inlets]
+        ends += [s.positive for s in self.network.sources if s.kind == "battery"]
+        contacts = (Gate.SWITCH, Gate.ENERGISED, Gate.DE_ENERGISED)
+        between = self.cones.tree.between(ends) if starters else ()
+        passed = frozenset(i for i in between if self.network.links[i].gate in contacts)
+        found = other_starts.other_starts(self.design, self.network, self.answers(), passed)
+        return {start.answer.state.name: start for start in found}
 
     def answers(self) -> tuple[StateAnswer, ...]:
         """Every declared state solved, the normal state first."""

@@ -1,5 +1,5 @@
 """Alarms of voltage in volts: what a monitor reads in normal flight and after the loss of an
-alternator, and below which voltage the alarm of a reserve comes too late."""
+alternator, and below which voltage the alarm of a battery comes too late."""
 
 from __future__ import annotations
 

@@ -523,8 +523,23 @@ class Detection:
 
         return alarm_levels.scale_sensed(self.design, self.network, self.meters[monitor])
 
+    def watching(self, battery: str) -> set[str]:
+        """The voltmeters there to watch a main battery (a name) that is charged through a diode or by a
+        charger."""
+        from reviewer.analysis.detection.charge_losses import watching
+
+        return watching(self.network, self.normal, self.meters, battery)
+
+    def lost_charge_is_shown(self, battery: str) -> bool:
+        """Whether an alarm shows at once each failure that ends the charge of a battery (a name) while the
+        alternators work, and there is such a failure."""
+        from reviewer.analysis.detection.charge_losses import charge_losses
+
+        lost = list(charge_losses(self.network, self.normal, battery))
+        return bool(lost) and all(self.warned(self.normal.state.name, failure) for failure in lost)
+
     def late_below(self, battery: str) -> float:
-        """Volts below which an alarm of a reserve (a name) comes late: half of its charge is gone.
+        """Volts below which an alarm of a battery (a name) comes late: half of its charge is gone.
         Raises NotAssessable."""
         from reviewer.analysis.detection import alarm_levels
 

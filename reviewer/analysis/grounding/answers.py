@@ -13,6 +13,7 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.grounding import p_lead_grounds, shared_returns, signal_inputs, structure_returns
 from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
+from reviewer.analysis.paths.series_leads import negative_leads
 from reviewer.analysis.wiring import circuits
 from reviewer.model import parts as p
 from reviewer.model.parts import SignalInput
@@ -109,6 +110,19 @@ class Grounds:
         return shared_returns.crossed_blocks(
             self.design, self.network, starter, wires, self._instrument_returns, self._homes.of(starter)
         )
+
+    def negatives_elsewhere(self, name: str, part: str) -> Mapping[str, str]:
+        """Main battery (a name) of a load or alternator -> the block or stud at which its negative
+        ends, where no lead of it ends at a ``part`` of structure."""
+        ends = {
+            battery: [
+                self.network.names[lead.end].partition(".")[0]
+                for lead in negative_leads(self.design, self.network, [battery])
+            ]
+            for battery in sorted(self._homes.of(name))
+            if self.design.part(battery, p.Battery).purpose == "main"
+        }
+        return {battery: own[0] for battery, own in ends.items() if own and part not in own}
 
     def shared_returns(self, name: str) -> tuple[shared_returns.SharedReturn, ...]:
         """What the return of a noisy load has in common with those of instruments.

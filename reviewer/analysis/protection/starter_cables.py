@@ -139,6 +139,29 @@ class StarterCables:
         return tuple(found)
 
     @cached_property
+    def other_starts(self) -> tuple[Start, ...]:
+        """Starts by other batteries or contacts than those of a declared state. Raises NotAssessable."""
+        return tuple(
+            self._start(
+                Flown(name, None),
+                tuple(
+                    f"parts/{n}" for n in starters(self.design) if start.answer.healthy.powered[f"parts/{n}"]
+                ),
+                self.points.operating_point(name),
+            )
+            for name, start in self.states.other_starts.items()
+        )
+
+    def undeclared(self, start: Start) -> tuple[tuple[str, str], ...]:
+        """Where every switch stands in a start that no state declares; () in a declared one."""
+        other = self.states.other_starts.get(start.flown.state)
+        return tuple(other.answer.state.switches.items()) if other else ()
+
+    @cached_property
+    def _every(self) -> tuple[Start, ...]:
+        return (*self.starts, *self.starts_without_a_lead, *self.other_starts)
+
+    @cached_property
     def starts_without_a_lead(self) -> tuple[Start, ...]:
         """The same with each strap open, a wire to the metal of engine or structure, that carries a quarter
         of the starters' current and beside which another way is left. Raises NotAssessable."""
@@ -179,10 +202,9 @@ class StarterCables:
         return tuple(n for n in self.design.wires if any(_carries(start, n) for start in self.starts))
 
     def wires_without_a_lead(self) -> tuple[str, ...]:
-        """Names of the wires that carry it in any start, or once a lead beside them is open. Raises
-        NotAssessable."""
-        starts = (*self.starts, *self.starts_without_a_lead)
-        return tuple(n for n in self.design.wires if any(_carries(start, n) for start in starts))
+        """Names of the wires that carry it in any start, or once a lead beside them is open, or in one by
+        other batteries. Raises NotAssessable."""
+        return tuple(n for n in self.design.wires if any(_carries(start, n) for start in self._every))
 
     def with_a_share(self, share: float) -> tuple[str, ...]:
         """Names of the wires that carry that share of the starters' current or more in any start. Raises
@@ -216,8 +238,7 @@ class StarterCables:
             if hot is not None:
                 return hot
         unknown: NotAssessable | None = None
-        starts = (*self.starts, *self.starts_without_a_lead)
-        for start in sorted(starts, key=lambda start: not self.cranks(start)):
+        for start in sorted(self._every, key=lambda start: not self.cranks(start)):
             for point, how, times in self._uses(start) if _carries(start, wire) else ():
                 try:
                     if (found := self._heat(start, wire, point, how, times)) is not None:
@@ -255,8 +276,7 @@ class StarterCables:
             return True
 
         try:
-            every = (*self.starts, *self.starts_without_a_lead)
-            carried = [start for start in every if self.cranks(start) and _carries(start, wire)]
+            carried = [start for start in self._every if self.cranks(start) and _carries(start, wire)]
             uses = [(start, point, times) for start in carried for point, _, times in self._uses(start)]
             return least_size(spec, serves) if uses else ""
         except NotAssessable:

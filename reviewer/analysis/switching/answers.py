@@ -6,6 +6,7 @@ Each answer is computed once, on first asking. No logic lives here.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, TypeVar
 
@@ -177,6 +178,23 @@ class Switches:
             for where, answer, _, need in self._contact_needs
         )
 
+    def undeclared_start(self, where: str) -> tuple[tuple[str, str], ...]:
+        """Where every switch stands in a start that no state declares, in which a contact is used; ()
+        elsewhere."""
+        start = self.states.other_starts.get(where)
+        return tuple(start.answer.state.switches.items()) if start else ()
+
+    @cached_property
+    def _other_start_uses(self) -> tuple[tuple[str, str, contact_rating.Need], ...]:
+        """What each contact that passes the current of a starter needs in a start that no state declares."""
+        found, joined = [], contact_loading.Joined(self.design, self.network)
+        for name, start in self.states.other_starts.items():
+            with suppress(NotAssessable):
+                for use in joined.uses(self.points.operating_point(name)):
+                    if any(one.element in self.starters for one in use.through):
+                        found.append((name, start.base, contact_rating.need(self.design, use, ())))
+        return tuple(found)
+
     @cached_property
     def _contact_needs(
         self,
@@ -223,7 +241,7 @@ class Switches:
     @cached_property
     def _uses_by_element(self) -> Mapping[str, Sequence[tuple[str, str, contact_rating.Need]]]:
         found: dict[str, list[tuple[str, str, contact_rating.Need]]] = {}
-        for used in self.contact_uses:
+        for used in (*self.contact_uses, *self._other_start_uses):
             found.setdefault(used[2].use.element, []).append(used)
         return found
 

@@ -28,12 +28,14 @@ from reviewer.network.search import conductors_and_protectors, reachable, reacha
 class Unrestored:
     """A ``failure`` after which a relay, from de-energised, does not pick up to bring ``names`` back.
 
-    ``lost`` is False where only an alternator that excites itself keeps them alive after it.
+    ``lost`` is False where only an alternator that excites itself keeps them alive after it. ``unreturned``
+    is the source, an element, that feeds the coil then and does not have its return there; "" for none.
     """
 
     failure: Failure
     names: tuple[str, ...]
     lost: bool
+    unreturned: str = ""
 
 
 @record
@@ -149,7 +151,8 @@ def _restored(
         what = gone if returning >> j & 1 else lost
         back = tuple(n for n in normal if what[n] >> i & 1 and gains[n] >> j & 1)
         if back:
-            need = Unrestored(failures[j], back, any(lost[n] >> i & 1 for n in back))
+            whole = any(lost[n] >> i & 1 for n in back)
+            need = Unrestored(failures[j], back, whole, _unreturned(network, cold, relay, j))
             found.append((need, bool(cold.energised[relay] >> j & 1)))
     return found
 
@@ -163,6 +166,15 @@ def _returning(network: Network, closed: Conduction, relay: str) -> int:
     for source, fed in closed.fed.items():
         mask |= at_any(fed, sides) & at_any(closed.returned[source], (*coil.plus, *coil.minus))
     return mask
+
+
+def _unreturned(network: Network, solved: Conduction, relay: str, lane: int) -> str:
+    """A source that feeds a relay's coil in a lane and has its return at neither end of it; "" for none."""
+    coil = next(c for c in network.coils if c.element == relay)
+    ends = (*coil.plus, *coil.minus)
+    feeding = [s for s, fed in solved.fed.items() if at_any(fed, ends) >> lane & 1]
+    returned = any(at_any(solved.returned[s], ends) >> lane & 1 for s in feeding)
+    return "" if returned else next(iter(feeding), "")
 
 
 def _union(masks: Iterable[int]) -> int:
