@@ -25,6 +25,7 @@ CITATIONS = (
     ("practice", "two leads by different routes ground a panel; 1 V on the remaining one"),
 )
 REMEDY = "Add a second ground lead of the same size by another route."
+OF_BOLT = "Bring some of the returns, or a second lead of their block, to another bolt of the structure."
 
 
 def subjects(facts: Facts):
@@ -33,8 +34,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    lost = facts.grounds.lost_grounds.get(subject.pointer)
+    name, lost = subject.name, facts.grounds.lost_grounds.get(subject.pointer)
     points = facts.failures.single_points if lost and facts.design.functions else {}
     if any(point.side != "supply" for point in points.get(subject.pointer, ())):
         return  # the rules of single return failures and shared devices report it
@@ -46,6 +46,7 @@ def judge(subject: Subject, facts: Facts):
             failure="open",
             path=facts.states.path_back(lost.state, f"parts/{lost.users[0]}", *lost.opened),
             changes=(f"{subject.pointer}/second", *own_returns(lost.users)),
+            remedy=OF_BOLT if subject.pointer.startswith("bolts/") else REMEDY,
             numbers=((f"without return{kept}", users),),
         )
         return
@@ -63,8 +64,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(gaps(rise.missing, None))
     over = facts.grounds.overload(name)
     if over and over.missing:
-        amps = quantity(over.amps, "A")
-        raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {amps}")
+        carried = quantity(over.amps, "A")
+        raise NotAssessable(f"{over.missing}: with {name} open {over.wire} carries {carried}")
     if over and over.allowed:
         limit, around = over.allowed.ampacity.amperes, over.allowed.around
         basis = f"Table 11-9, bundle of {around.wires}, {quantity(around.ambient_c, 'C')} ambient"

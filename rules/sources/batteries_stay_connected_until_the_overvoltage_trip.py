@@ -5,7 +5,7 @@ goes into overvoltage, and the trip is too late for the loads.
 
 How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
 it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and
-each set point, must be below it, with the voltage by which the output exceeds the sensed point.
+each set point, must be below it, with the voltage by which the full battery exceeds the sensed point.
 
 Not covered: the drop of a diode to the battery. The voltage at which it disconnects when discharged
 belongs to the endurance, the effect of its opening to the rules on failures.
@@ -48,9 +48,9 @@ def judge(subject: Subject, facts: Facts):
             highest, what, ends = held.trip, "trips at", facts.sources.ceiling(machine)
         if highest is None:
             continue
-        over = facts.sources.overshoot(machine, ends)
+        over = facts.sources.overshoot(machine, ends, (f"{name}.positive", f"{name}.negative"))
         if highest + over >= opens:
-            more = f" where it is sensed, and has {quantity(over, 'V')} more at its output"
+            more = f" where it is sensed, and the battery then has {quantity(over, 'V')} more"
             there = more if over > 0 else ""
             yield Unmet(
                 f"{name} disconnects at {quantity(opens, 'V')}, before overvoltage protection acts: "
@@ -59,7 +59,7 @@ def judge(subject: Subject, facts: Facts):
                 numbers=(
                     ("battery disconnects above", quantity(opens, "V")),
                     (f"{alternator} {what}", quantity(highest, "V")),
-                    *((("output above what is sensed", quantity(over, "V")),) if over > 0 else ()),
+                    *((("battery above what is sensed", quantity(over, "V")),) if over > 0 else ()),
                 ),
                 changes=(
                     f"parts/{name}/high-voltage-disconnect",

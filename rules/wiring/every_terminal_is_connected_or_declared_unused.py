@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
     asked = [t for t in part.terminals() if t not in (*part.unused, *part.spare) or t in driven]
     told = {terminal for loose in facts.detection.undrawn_leads.values() for terminal in loose}
     loose = [t for t in asked if not facts.network.wired(f"{name}.{t}") and f"{name}.{t}" not in told]
-    if isinstance(part, (parts.Sensor, parts.Consumer, parts.Alternator, parts.Magneto)) and part.mounted_on:
+    if getattr(part, "mounted_on", None):
         loose = [t for t in loose if t not in getattr(part, "returns", ("return", "ground"))]
     used = [n for n in facts.network.nodes_of[subject.pointer] if facts.network.wired(facts.network.names[n])]
     if loose:

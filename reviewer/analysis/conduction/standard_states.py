@@ -187,7 +187,8 @@ class _Making:
                 yield name, at
 
     def run_ups(self) -> None:
-        """Each channel of the gravest functions alone, the others off at switches of their own."""
+        """Each channel of the gravest functions alone, the others off at switches of their own, and
+        silent where they are magnetos."""
         known: set[tuple[Move, ...]] = set()
         for function in self.gravest:
             channels, enough = self.design.functions[function].of, self.design.functions[function].any
@@ -203,9 +204,11 @@ class _Making:
                 moves = tuple(sorted(move for move in own.values() if move is not None))
                 if moves not in known and self._alone(channel, others, moves):
                     known.add(moves)
-                    speed = {"engine-speed": "run-up"} if self.design.has_engine else {}
-                    name = f"run-up-{channel}"
-                    self._make(name, dict(moves), _words(dict(moves)), **{"use": "ground", **speed})
+                    keys: dict[str, object] = {"engine-speed": "run-up"} if self.design.has_engine else {}
+                    magnetos = self.design.of_kind(p.Magneto)
+                    if silent := tuple(other for other in others if other in magnetos):
+                        keys["silent"] = silent
+                    self._make(f"run-up-{channel}", dict(moves), _words(dict(moves)), use="ground", **keys)
 
     def _own_move(self, channel: str, channels: Sequence[str]) -> Move | None:
         """The move that turns off one of some channels alone, of such the one that takes off the fewest

@@ -16,6 +16,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
@@ -130,10 +131,10 @@ def unseen_hot(
     answers: Sequence[StateAnswer], checks: Sequence[tuple[Check, StateAnswer]], magneto: str
 ) -> UnseenHot | None:
     """The failures that leave a magneto hot in the first state with the engine stopped that silences
-    it, and that no check shows; None where there are none. A file whose states are made has its checks
-    yet to come."""
+    it, and that no check shows; None where there are none. Raises NotAssessable where that state was
+    made and the file has no check: its checks are yet to come."""
     element = f"parts/{magneto}"
-    for answer in (a for a in answers if a.state.name not in a.design.made):
+    for answer in answers:
         grounded = not answer.healthy.hot[element]
         if magneto in answer.state.silent and answer.state.engine == "stopped" and grounded:
             left = [answer.failures[i] for i in bits(answer.failed.hot[element])]
@@ -141,6 +142,8 @@ def unseen_hot(
                 if left:
                     seen = Observation(checked, {}, tuple(left)).watched_parts(check.watch)
                     left = [failure for i, failure in enumerate(left) if not seen >> i & 1]
+            if left and not checks and answer.state.name in answer.design.made:
+                raise NotAssessable("`watch` with its `checks`")
             path = grounding_path(answer, element)
             return UnseenHot(magneto, answer.state.name, tuple(left), path) if left else None
     return None

@@ -354,22 +354,25 @@ class Sources:
         points.require_found()
         return points
 
-    def overshoot(self, alternator: str, ends: overvoltage.Ceiling | None = None) -> float:
-        """The most volts that the output of an alternator, in what is flown while it is at work, has
-        above what its regulator senses: in regulation, or when it has failed full on and ``ends``
-        there. 0 where it senses its output. Raises NotAssessable."""
+    def overshoot(
+        self, alternator: str, ends: overvoltage.Ceiling | None = None, at: tuple[str, str] | None = None
+    ) -> float:
+        """The most volts that the output of an alternator, or the terminals ``at``, the positive first,
+        have above what its regulator senses, in what is flown while it is at work: in regulation, or
+        when it has failed full on and ``ends`` there. 0 where it senses its output, and where it is
+        less. Raises NotAssessable."""
         held = regulation(self.design, bare(alternator))
         if not held.remote:
             return 0.0
         found, name = [0.0], bare(alternator)
+        plus, minus = at or (f"{name}.output", f"{name}.ground")
         for flown in self.points.flown_in(a.state.name for a in self.at_work[alternator]):
             if ends is None:
                 volts = dict(self.points.point(flown).volts)
             else:
                 points = self._failed_full_on(alternator, flown, ends)
                 volts = points.all_volts()
-            out = volts[f"{name}.output"] - volts[f"{name}.ground"]
-            found.append(out - volts[held.plus] + volts[held.minus])
+            found.append(volts[plus] - volts[minus] - volts[held.plus] + volts[held.minus])
         return max(found)
 
     def beyond(self, alternator: str, ends: overvoltage.Ceiling) -> tuple[overvoltage.Beyond, ...]:
