@@ -77,9 +77,9 @@ def test_a_shuffled_example_is_reviewed_alike(example: str) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("example", EXAMPLES)
-def test_many_shuffles_of_an_example_are_reviewed_alike(example: str) -> None:
-    for seed in range(1 if example.endswith("tourer") else 10):
+@pytest.mark.parametrize("example", [e for e in EXAMPLES if not e.endswith("tourer")])
+def test_many_shuffles_of_a_small_example_are_reviewed_alike(example: str) -> None:
+    for seed in range(10):
         same(said(shuffled(data_of(example), Random(seed))), said_of_example(example))
 
 
@@ -140,28 +140,28 @@ def _put_back(words: str, old: dict[str, str]) -> str:
 
 @pytest.mark.long
 def test_the_seed_of_hashes_changes_nothing() -> None:
-    code = "from tests.test_order import print_digest; print_digest()"
-    digests = set()
-    for seed in "01":
-        environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)}
-        run = [sys.executable, "-c", code]
-        done = subprocess.run(run, cwd=ROOT, env=environment, capture_output=True, text=True, check=True)
-        digests.add(done.stdout)
-    assert len(digests) == 1 and len(digests.pop()) > 60
+    """A process with a seed that is told, and this one, whose seed is another in each run (all but one in
+    four thousand million)."""
+    code = "from tests.test_order import digest; print(digest())"
+    environment = {**os.environ, "PYTHONHASHSEED": "1", "PYTHONPATH": str(ROOT)}
+    run = [sys.executable, "-c", code]
+    done = subprocess.run(run, cwd=ROOT, env=environment, capture_output=True, text=True, check=True)
+    assert len(digest()) > 60 and done.stdout.strip() == digest()
 
 
-def print_digest() -> None:
+@cache
+def digest() -> str:
     """A digest of what is said of every example, of an aircraft of the generator, and of the effects of one
     whose loads have too little volts."""
     data: dict[str, Any] = {}
-    realistic(120, 3, data.update)
+    realistic(80, 1, data.update)
     told = [*map(said_of_example, EXAMPLES), said(data)]
     assert sum(bool(one.findings) for one in told) >= 3
     words = repr([list(part.items()) for one in told for part in one])
     low = CliRunner().invoke(effects, [str(LOW_VOLTS), "--as", "csv"]).stdout
     assert "less than their minimum voltage" in low
     words += low
-    print(hashlib.sha256(words.encode()).hexdigest())
+    return hashlib.sha256(words.encode()).hexdigest()
 
 
 def test_what_matters_more_comes_first() -> None:

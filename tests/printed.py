@@ -1,0 +1,31 @@
+"""Page and brief of a design file as its load analysis and failure effects have them, without rules."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from reviewer.analysis.facts import Facts
+from reviewer.reading import DesignFile, read_design
+from reviewer.reports.page.brief import as_brief
+from reviewer.reports.page.html import as_page
+from reviewer.session import review_facts, solved_design
+from tests.once_a_run import once_a_run
+
+
+def page_and_brief(path: Path, facts: Facts) -> tuple[str, str]:
+    """Made of one design that is solved once; no rule has a say in it."""
+    file = DesignFile(path, path.read_bytes())
+
+    def made() -> tuple[str, str]:
+        review = replace(review_facts(facts, path, [], trials=False), file=path.name)
+        solved = solved_design(facts, review, file, trials=False)
+        return as_page(solved), as_brief(solved)
+
+    return once_a_run(f"page and brief {path} {file.sha256}", made)
+
+
+def brief_of(path: Path) -> tuple[str, str]:
+    """The brief of a file, and the digest of the file, which stands on it."""
+    file = DesignFile(path, path.read_bytes())
+    return page_and_brief(path, Facts(read_design(path)))[1], file.sha256
