@@ -9,6 +9,7 @@ import sys
 import tempfile
 from collections import Counter
 from itertools import pairwise
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -69,17 +70,23 @@ def long_first(items: list[pytest.Item], workers: int) -> list[pytest.Item]:
 
     A file stands whole in one stretch, and a folder that has fixtures of its own, so that what its tests
     work out once is worked out by one process; only the end of a stretch that is too long goes to another one.
+    Files with few long tests come first, as one of them may be as long as many others.
     """
     by_file: dict[Path, list[pytest.Item]] = {}
     for item in items:
         by_file.setdefault(_made_together(item.path), []).append(item)
     long = Counter({name: sum(map(_is_long, found)) for name, found in by_file.items()})
-    parts: list[list[pytest.Item]] = [[] for _ in range(workers)]
-    share = [0] * workers
+    names: list[list[Path]] = [[] for _ in range(workers)]
+    share, length = [0] * workers, [0] * workers
     for name, number in long.most_common():
-        at = min(range(workers), key=lambda i: (share[i] if number else 0, len(parts[i])))
+        at = min(range(workers), key=lambda i: (share[i] if number else 0, length[i]))
         share[at] += number
-        parts[at] += by_file[name]
+        length[at] += len(by_file[name])
+        names[at].append(name)
+    parts = [
+        [item for name in sorted(of, key=lambda one: long[one] or inf) for item in by_file[name]]
+        for of in names
+    ]
     bounds = [len(items) * i // workers for i in range(workers + 1)]
     wanted = [end - begin for begin, end in pairwise(bounds)]
     over = [item for part, most in zip(parts, wanted, strict=True) for item in part[most:]]
