@@ -20,7 +20,7 @@ MADE = committed()
 
 #: half a second each and more, the first ten seconds
 SLOW = {
-    "generated-250.review.txt",
+    "generated-500.review.txt",
     "ask.txt",
     "checklists.csv",
     "compare.txt",
