@@ -22,13 +22,10 @@ from reviewer.rulebook.runner import run_rules
 from tests.edits import REMOVE, EditError, Edits, edited, keys_of
 from tests.rule_cases import RULES, text
 from tests.screens import as_screens
-from tests.thinned import thinned
 from tests.write_committed import example_review
 
 FOLDER = Path(__file__).with_name("aircraft")
 AIRCRAFT = tuple(sorted(p.name.removesuffix(".design.yaml") for p in FOLDER.glob("*.design.yaml")))
-#: those that are reviewed the slowest
-LARGEST = ("28v-essential", "twin-split-bus")
 #: (rule, subject) of a finding; of an item that was not assessed, with the word `missing` before it
 Told = tuple[str, ...]
 
@@ -105,12 +102,8 @@ def harmless(name: str) -> list[dict[str, Any]]:
 
 
 def faults() -> list[Any]:
-    """(aircraft, fault), of the two largest aircraft every second; the first is tried always."""
-    found = [
-        (name, fault)
-        for name in AIRCRAFT
-        for fault in thinned(list(data_of(name, "expected")["faults"]), 2 if name in LARGEST else 1)
-    ]
+    """(aircraft, fault) of all; the first is tried always."""
+    found = [(name, fault) for name in AIRCRAFT for fault in data_of(name, "expected")["faults"]]
     return [pytest.param(*case, marks=pytest.mark.long if i else ()) for i, case in enumerate(found)]
 
 
