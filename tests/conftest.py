@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+import gc
 import os
+import shutil
 import sys
+import tempfile
+from collections import Counter
+from itertools import pairwise
+from math import inf
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,16 +21,28 @@ settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
 _LEFT_OUT = pytest.StashKey[int]()
+#: the folder of what a run works out once (tests/once_a_run.py)
+_OF_A_RUN = "REVIEWER_TESTS_OF_A_RUN"
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Commands that tests start keep the bytecode of what they import, whatever this process does."""
+    """Commands that tests start keep the bytecode of what they import, whatever this process does. The
+    process that starts the others makes a folder for what they share."""
+    config.addinivalue_line(
+        "markers", "within_long: left out with --long, as a long test does all that it does"
+    )
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    if not hasattr(config, "workerinput"):
+        folder = os.environ[_OF_A_RUN] = tempfile.mkdtemp(prefix="tests-of-a-run-")
+        config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """The tests themselves are kept compiled for the next run; what they write and load is not."""
+    """The tests themselves are kept compiled for the next run; what they write and load is not. What is
+    collected stays to the end: no search for garbage looks through it."""
     sys.dont_write_bytecode = True  # tests write a rule again within one second
+    gc.freeze()
+    gc.set_threshold(10_000)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -32,7 +51,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("--long"):
-        items[:] = long_first(items, getattr(config, "workerinput", {}).get("workercount", 1))
+        kept = [item for item in items if not item.get_closest_marker("within_long")]
+        items[:] = long_first(kept, getattr(config, "workerinput", {}).get("workercount", 1))
         return
     long = [item for item in items if item.get_closest_marker("long")]
     items[:] = [item for item in items if not item.get_closest_marker("long")]
@@ -45,18 +65,47 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def long_first(items: list[pytest.Item], workers: int) -> list[pytest.Item]:
-    """The tests in as many stretches as there are workers, each of which begins with its share of the long
-    ones: what is left to share out at the end of a run is short."""
-    parts: list[list[pytest.Item]] = [[], []]
+    """The tests in as many stretches of one length as there are workers, each of which begins with its share
+    of the files that have long ones: what is left to share out at the end of a run is short.
+
+    A file stands whole in one stretch, and a folder that has fixtures of its own, so that what its tests
+    work out once is worked out by one process; only the end of a stretch that is too long goes to another one.
+    Files with few long tests come first, as one of them may be as long as many others.
+    """
+    by_file: dict[Path, list[pytest.Item]] = {}
     for item in items:
-        parts[not item.get_closest_marker("long")].append(item)
-    bounds = [[len(part) * i // workers for i in range(workers + 1)] for part in parts]
-    return [
-        item
-        for i in range(workers)
-        for part, at in zip(parts, bounds, strict=True)
-        for item in part[at[i] : at[i + 1]]
+        by_file.setdefault(_made_together(item.path), []).append(item)
+    long = Counter({name: sum(map(_is_long, found)) for name, found in by_file.items()})
+    names: list[list[Path]] = [[] for _ in range(workers)]
+    share, length = [0] * workers, [0] * workers
+    for name, number in long.most_common():
+        at = min(range(workers), key=lambda i: (share[i] if number else 0, length[i]))
+        share[at] += number
+        length[at] += len(by_file[name])
+        names[at].append(name)
+    parts = [
+        [item for name in sorted(of, key=lambda one: long[one] or inf) for item in by_file[name]]
+        for of in names
     ]
+    bounds = [len(items) * i // workers for i in range(workers + 1)]
+    wanted = [end - begin for begin, end in pairwise(bounds)]
+    over = [item for part, most in zip(parts, wanted, strict=True) for item in part[most:]]
+    for part, most in zip(parts, wanted, strict=True):
+        del part[most:]
+        missing = most - len(part)
+        part += over[:missing]
+        del over[:missing]
+    return [item for part in parts for item in part]
+
+
+def _made_together(path: Path) -> Path:
+    """The file of a test, or its folder where that has fixtures of its own, as pages in a browser."""
+    folder = path.parent
+    return folder if folder != Path(__file__).parent and (folder / "conftest.py").exists() else path
+
+
+def _is_long(item: pytest.Item) -> bool:
+    return item.get_closest_marker("long") is not None
 
 
 @pytest.hookimpl(optionalhook=True)

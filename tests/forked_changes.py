@@ -26,6 +26,8 @@ from types import CodeType, FunctionType
 
 import pytest
 
+from tests.once_a_run import FOLDER as OF_A_RUN
+
 ROOT = Path(__file__).parent.parent
 #: the name in the environment of a file of trials, a line of JSON each; how they ended is written beside it
 TRY_THOSE_OF = "REVIEWER_TESTS_CHANGES"
@@ -164,6 +166,7 @@ class Forked:
                     path.write_text(trial.text, encoding="utf-8")
                     for function, code in functions:
                         function.__code__ = code
+                    os.environ.pop(OF_A_RUN, None)  # nothing that other code has made
                     session.items[:] = [items[test] for test in trial.tests]
                     return None  # pytest runs them and ends as it always does
                 ending = _waited(child, 10 * trial.limit)

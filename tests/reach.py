@@ -20,6 +20,8 @@ from types import CodeType
 
 import pytest
 
+from tests.once_a_run import FOLDER as OF_A_RUN
+
 ROOT = Path(__file__).parent.parent
 CASES = "tests/test_every_rule.py"
 #: names in the environment: where to write what tests ran; a file that lists the tests to run
@@ -80,6 +82,7 @@ class Recording:
         if name != self.last or name == CASES:
             _forget()
         self.last = name
+        os.environ.pop(OF_A_RUN, None)  # each test makes itself what it rests on
         began, profile = time.process_time(), Profile(builtins=False)
         profile.enable()
         yield

@@ -15,7 +15,6 @@ import yaml
 from reviewer.model.quantities import awg_area_mm2
 from reviewer.model.review import HazardClass
 from reviewer.questions.behaviour import Changed
-from reviewer.questions.compare import compare
 from reviewer.reports.compare.side_by_side_rows import _findings, side_by_side_rows
 from reviewer.reports.compare.table import comparison_json
 from reviewer.reports.compare.text import comparison_text
@@ -190,19 +189,6 @@ def test_a_thicker_longer_wire_shows_in_both_columns(tmp_path: Path) -> None:
     assert int(old.split(" wire")[0]) == int(new.split(" wire")[0]) + 1
     assert ("parts and joints", "ends of wires") in rows and any(
         group.startswith("readings in") for group, _ in rows
-    )
-
-
-@pytest.mark.long
-@pytest.mark.parametrize("names", [("tourer", "faulted-tourer"), ("faulted-tourer", "tourer")])
-def test_the_verdict_of_large_designs_fits_one_screen(names: tuple[str, str]) -> None:
-    (old_facts, old), (new_facts, new) = (
-        reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in names
-    )
-    lines = list(verdict(compare(old, old_facts, new, new_facts), 100))
-    assert len(lines) <= 38 and all(len(line) <= 100 for line in lines)  # two lines of title above
-    assert any("loss of engine-runs" in line for line in lines) and any(
-        line.startswith("Endurance, main-battery: ") for line in lines
     )
 
 

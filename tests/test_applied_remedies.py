@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +17,7 @@ from reviewer.reading import read_text
 from reviewer.rulebook.runner import run_rules
 from tests.edits import edited
 from tests.rule_cases import RULES, assess, design, text
-from tests.test_six_aircraft import edits_of
+from tests.test_six_aircraft import AIRCRAFT, data_of, edits_of
 from tests.write_causes import planted, sound
 
 CASES: list[dict[str, Any]] = yaml.safe_load(
@@ -23,12 +25,19 @@ CASES: list[dict[str, Any]] = yaml.safe_load(
 )
 
 
-def found(data: dict[str, Any]) -> dict[tuple[str, str], Finding]:
-    """The gravest finding of all rules for each rule and subject."""
-    every = [
-        f for a in run_rules(list(RULES.values()), Facts(read_text(text(data), "x")))[0] for f in a.findings
-    ]
+def found(data: dict[str, Any], rules: Iterable[str] = RULES) -> dict[tuple[str, str], Finding]:
+    """The gravest finding of some rules for each rule and subject."""
+    done, _ = run_rules([RULES[rule] for rule in rules], Facts(read_text(text(data), "x")))
+    every = [finding for assessment in done for finding in assessment.findings]
     return {(f.rule, f.subject): f for f in sorted(every, key=lambda f: f.hazard)}
+
+
+@cache
+def found_of_sound(name: str) -> frozenset[tuple[str, str]]:
+    """What is found of an aircraft as drawn; of the six it was written down, and is held elsewhere."""
+    if name in AIRCRAFT:
+        return frozenset((rule, subject) for rule, subject in data_of(name, "expected")["sound"])
+    return frozenset(found(sound(name)))
 
 
 @pytest.mark.long
@@ -37,13 +46,13 @@ def test_a_remedy_that_is_applied_clears_its_finding_and_brings_none_as_grave(ca
     ((name, fault),) = case["at"].items()
     faulted = edited(sound(name), edits_of(sound(name), planted(name)[fault]))
     rule, subject = case["cause"].split()
-    before = found(faulted)
-    asked = before[rule, subject]
+    asked = found(faulted, [rule])[rule, subject]
     assert case["says"] in asked.remedy
     after = found(edited(faulted, case["edit"]))
     assert (rule, subject) not in after
-    grave = {at for at, f in after.items() if at not in before and f.hazard >= asked.hazard}
-    assert grave <= found(sound(name)).keys() if grave else True
+    grave = {at for at, f in after.items() if f.hazard >= asked.hazard} - found_of_sound(name)
+    # what the other rules found before is asked for where something is left that the sound one has not
+    assert not grave or grave <= found(faulted).keys()
 
 
 @pytest.mark.parametrize(

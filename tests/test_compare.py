@@ -19,6 +19,7 @@ from reviewer.reading.reader import read_text
 from reviewer.reports.compare.side_by_side_rows import side_by_side_rows
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
+from reviewer.reports.compare.verdict import verdict
 from reviewer.session import facts_of
 from tests.rule_cases import design, yaml_text
 from tests.screens import reviewed_file
@@ -241,7 +242,7 @@ def test_json_and_sarif_say_the_same_as_the_comparison(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
-def test_the_examples_compare_either_way_and_their_sarif_is_valid() -> None:
+def test_the_examples_compare_either_way_their_sarif_is_valid_and_their_verdict_fits_one_screen() -> None:
     both = [reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")]
     for (old_facts, old), (new_facts, new) in (both, both[::-1]):
         c = compare(old, old_facts, new, new_facts)
@@ -250,6 +251,10 @@ def test_the_examples_compare_either_way_and_their_sarif_is_valid() -> None:
             json.loads((ROOT / "schemas" / "comparison.schema.json").read_text(encoding="utf-8"))
         ).validate(json.loads(comparison_json(c)))
         assert c.worse is (old is both[0][1])
+        lines = list(verdict(c, 100))
+        assert len(lines) <= 38 and all(len(line) <= 100 for line in lines)  # two lines of title above
+        assert any("loss of engine-runs" in line for line in lines)
+        assert any(line.startswith("Endurance, main-battery: ") for line in lines)
         assert all(len(line) <= 100 or " " not in line.strip() for line in comparison_text(c).splitlines())
 
 

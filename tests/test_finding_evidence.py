@@ -13,7 +13,10 @@ from typing import Any
 
 import pytest
 
+from reviewer.analysis.facts import Facts
 from reviewer.model.review import Finding, HazardClass, Step
+from reviewer.reading import read_text
+from reviewer.rulebook.runner import run_rules
 from tests.edits import edited
 from tests.faults.planted import FAULTS, with_faults
 from tests.renaming import renamed
@@ -98,11 +101,17 @@ def told_of(rule: str) -> list[str]:
 
 
 @cache
+def faulted_facts() -> Facts:
+    """Of the faulted tourer, worked out once for all rules, as in a review."""
+    return Facts(read_text(coded(with_faults(FAULTS)), "design"))
+
+
+@cache
 def every_finding(rule: str) -> tuple[Finding, ...]:
     """The findings of a rule about its own designs and the faulted tourer."""
     own = [assess(rule, coded(design(rule, name))) for name in told_of(rule)]
     assert all(done.findings for done in own)
-    faulted = assess(rule, coded(with_faults(FAULTS)))
+    (faulted,), _ = run_rules([RULES[rule]], faulted_facts())
     assert not any(done.breakdowns for done in (*own, faulted))
     return tuple(finding for done in (*own, faulted) for finding in done.findings)
 

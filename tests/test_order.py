@@ -59,6 +59,19 @@ def review_of_example(example: str, seed: int | None = None) -> tuple[Facts, Rev
     return review_of(data_of(example) if seed is None else shuffled(data_of(example), Random(seed)))
 
 
+@cache
+def generated(seed: int) -> dict[str, Any]:
+    """An aircraft of the generator, with many findings; not to be changed."""
+    data: dict[str, Any] = {}
+    realistic(80, seed, data.update)
+    return data
+
+
+@cache
+def said_of_generated(seed: int) -> Said:
+    return said(generated(seed))
+
+
 def said_of_example(example: str, seed: int | None = None) -> Said:
     return said_in(review_of_example(example, seed)[1])
 
@@ -77,25 +90,23 @@ def test_a_shuffled_example_is_reviewed_alike(example: str) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("example", EXAMPLES)
-def test_many_shuffles_of_an_example_are_reviewed_alike(example: str) -> None:
-    for seed in range(1 if example.endswith("tourer") else 10):
+@pytest.mark.parametrize("example", [e for e in EXAMPLES if not e.endswith("tourer")])
+def test_many_shuffles_of_a_small_example_are_reviewed_alike(example: str) -> None:
+    for seed in range(10):
         same(said(shuffled(data_of(example), Random(seed))), said_of_example(example))
 
 
 @pytest.mark.parametrize("seed", [0, pytest.param(1, marks=pytest.mark.long)])
 def test_a_shuffled_aircraft_with_many_findings_is_reviewed_alike(seed: int) -> None:
-    data: dict[str, Any] = {}
-    realistic(80, seed, data.update)
-    usual = said(data)
+    usual = said_of_generated(seed)
     assert len(usual.findings) > 5 and len(usual.gaps) > 5
-    same(said(shuffled(data, Random(seed))), usual)
+    same(said(shuffled(generated(seed), Random(seed))), usual)
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("seed", [0, 1])
 def test_a_shuffled_sound_aircraft_stays_sound(seed: int) -> None:
-    found = said(shuffled(sound_data(220, seed), Random(seed)))
+    found = said(shuffled(sound_data(120, seed), Random(seed)))
     assert not found.findings and not found.gaps and not found.errors
 
 
@@ -116,11 +127,7 @@ def test_names_that_sort_alike_are_reviewed_alike(example: str) -> None:
     """Other names throughout, in the order of the old ones, and these put back in what is said. A state
     that is made beside those of the file has a name of its own, and is left out. The generated aircraft
     has many findings."""
-    data: dict[str, Any] = {}
-    if example == "generated":
-        realistic(80, 1, data.update)
-    else:
-        data = dict(data_of(example))
+    data = dict(generated(1) if example == "generated" else data_of(example))
     data["operation"] = {k: v for k, v in data.get("operation", {}).items() if k != "standard-states"} or None
     data = {key: value for key, value in data.items() if value is not None}
     names = {name: f"Q{i:04}q" for i, name in enumerate(sorted(names_in(data), key=name_order))}
@@ -140,28 +147,26 @@ def _put_back(words: str, old: dict[str, str]) -> str:
 
 @pytest.mark.long
 def test_the_seed_of_hashes_changes_nothing() -> None:
-    code = "from tests.test_order import print_digest; print_digest()"
-    digests = set()
-    for seed in "01":
-        environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)}
-        run = [sys.executable, "-c", code]
-        done = subprocess.run(run, cwd=ROOT, env=environment, capture_output=True, text=True, check=True)
-        digests.add(done.stdout)
-    assert len(digests) == 1 and len(digests.pop()) > 60
+    """A process with a seed that is told, and this one, whose seed is another in each run (all but one in
+    four thousand million)."""
+    code = "from tests.test_order import digest; print(digest())"
+    environment = {**os.environ, "PYTHONHASHSEED": "1", "PYTHONPATH": str(ROOT)}
+    run = [sys.executable, "-c", code]
+    done = subprocess.run(run, cwd=ROOT, env=environment, capture_output=True, text=True, check=True)
+    assert len(digest()) > 60 and done.stdout.strip() == digest()
 
 
-def print_digest() -> None:
+@cache
+def digest() -> str:
     """A digest of what is said of every example, of an aircraft of the generator, and of the effects of one
     whose loads have too little volts."""
-    data: dict[str, Any] = {}
-    realistic(120, 3, data.update)
-    told = [*map(said_of_example, EXAMPLES), said(data)]
+    told = [*map(said_of_example, EXAMPLES), said_of_generated(1)]
     assert sum(bool(one.findings) for one in told) >= 3
     words = repr([list(part.items()) for one in told for part in one])
     low = CliRunner().invoke(effects, [str(LOW_VOLTS), "--as", "csv"]).stdout
     assert "less than their minimum voltage" in low
     words += low
-    print(hashlib.sha256(words.encode()).hexdigest())
+    return hashlib.sha256(words.encode()).hexdigest()
 
 
 def test_what_matters_more_comes_first() -> None:

@@ -55,7 +55,18 @@ def test_an_installed_reviewer_works_away_from_the_checkout(wheel: Path, tmp_pat
     venv.create(tmp_path / "venv", with_pip=False, system_site_packages=False)
     python = tmp_path / "venv" / "bin" / "python"
     subprocess.run(
-        [sys.executable, "-m", "pip", "--python", str(python), "install", "--quiet", str(wheel)], check=True
+        [
+            sys.executable,
+            "-m",
+            "pip",
+            "--python",
+            str(python),
+            "install",
+            "--quiet",
+            "--no-compile",
+            str(wheel),
+        ],
+        check=True,
     )
     environment = {k: v for k, v in os.environ.items() if k != "PYTHONPATH"}
     command = [str(tmp_path / "venv" / "bin" / "reviewer")]

@@ -16,6 +16,7 @@ from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.effect_rows import effect_rows, without_effect
 from reviewer.reports.page.html import as_page
 from reviewer.session import solved_file
+from tests.printed import page_and_review
 
 ROOT = Path(__file__).parent.parent
 
@@ -60,16 +61,15 @@ def test_keys_are_set_as_code_and_what_stands_beside_them_stays_text(sketch: Sol
 
 @pytest.mark.parametrize("name", ["sketch", pytest.param("faulted-tourer", marks=pytest.mark.long)])
 def test_every_link_of_a_page_leads_somewhere_and_no_key_stands_in_quotes(name: str) -> None:
-    solved = solved_file(ROOT / "examples" / f"{name}.design.yaml")
-    page = as_page(solved)
+    page, review = page_and_review(ROOT / "examples" / f"{name}.design.yaml")
     places = re.findall(r' id="([^"]+)"', page)
     assert len(places) == len(set(places))
     assert set(re.findall(r'href="#([^"]+)"', page)) <= set(places)
     written = re.sub(r"<(style|script).*?</\1>", "", page, flags=re.DOTALL)
     assert not re.search(r">[^<]*`", written)  # keys are set as code wherever they stand
-    standing = [cause for cause in solved.review.causes if cause.standing]
+    standing = [cause for cause in review.causes if cause.standing]
     assert page.count('class="pick" id="pick-') == len(standing)
-    assert page.count('id="finding-') == len(solved.review.findings)
+    assert page.count('id="finding-') == len(review.findings)
 
 
 def test_every_single_failure_is_in_one_row_or_listed_without_effect(sketch: SolvedDesign) -> None:

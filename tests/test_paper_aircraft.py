@@ -24,12 +24,10 @@ from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.effects import effects_of
 from reviewer.questions.fail import fail_of
 from reviewer.questions.solve import solved_of
-from reviewer.reading import DesignFile, read_design, read_text
+from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.words import card_lines, title
 from reviewer.reports.effects.words import functions_lost
-from reviewer.reports.page.brief import as_brief
-from reviewer.reports.page.html import as_page
-from reviewer.session import review_facts, solved_design
+from tests.printed import page_and_brief
 
 PATH = Path(__file__).parent / "paper_aircraft.design.yaml"
 DRAWN = PATH.read_text(encoding="utf-8")
@@ -118,9 +116,8 @@ OTHERS = [
 def test_page_brief_and_csv_have_the_minutes_of_the_load_analysis(path: Path) -> None:
     """All of them made of one design that is solved once; no rule has a say in it."""
     facts, said = Facts(read_design(path)), {}
-    review = review_facts(facts, path, [], trials=False)
-    solved = solved_design(facts, review, DesignFile(path, path.read_bytes()), trials=False)
-    for command, made in (("report", as_page(solved)), ("brief", as_brief(solved))):
+    page, brief = page_and_brief(path, facts)
+    for command, made in (("report", page), ("brief", brief)):
         html = re.sub(r"<(script|style)\b.*?</\1>", "", made, flags=re.DOTALL)
         said[command] = re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", html)))
     with patch.object(session, "facts_of", lambda _: facts):

@@ -9,6 +9,7 @@ from reviewer.model.review import HazardClass
 from tests.edits import edited, inverse
 from tests.faults.planted import FAULTED, FAULTS, SOUND, entry, faulted_text, findings, sound, with_faults
 from tests.rule_cases import RULES, text
+from tests.test_causes import MENDED
 from tests.write_committed import example_review
 
 ALL = frozenset(FAULTS)
@@ -87,7 +88,15 @@ def test_every_planted_fault_of_the_example_is_found_at_its_comment() -> None:
             ), name
 
 
-@pytest.mark.parametrize("name", EACH)
+#: of the others both halves are held, above and by tests/test_causes.py, which mends one alone too
+MENDED_HERE = [
+    pytest.param(name, marks=pytest.mark.long)
+    for name in FAULTS
+    if name not in SAMPLE and (FAULTS[name].masked_by or name not in MENDED)
+]
+
+
+@pytest.mark.parametrize("name", [*SAMPLE, *MENDED_HERE])
 def test_a_mend_alone_takes_its_finding_away(name: str) -> None:
     """Among all faults but those that are said to mask it; beside them its mend changes nothing. Its own rule
     is asked."""

@@ -117,7 +117,7 @@ def test_every_breaker_fuse_and_limiter_and_every_load_has_its_card(
 
 def test_what_no_card_names_is_named_by_the_last_step() -> None:
     facts = of_aircraft("glider-two-batteries")
-    made = power_up(facts)
+    made = cards_of_aircraft("glider-two-batteries")
     *before, end = [step for card in made for step in card.steps]
     said = {n for c in made for n in (*c.fitted, *dict(c.switches))}
     for step in before:
@@ -133,7 +133,7 @@ def test_what_no_card_names_is_named_by_the_last_step() -> None:
 @pytest.mark.long
 def test_at_the_socket_for_external_power_its_own_way_is_shown_as_solved() -> None:
     facts = of_aircraft("28v-essential")
-    made = power_up(facts)
+    made = cards_of_aircraft("28v-essential")
     windings = of_windings(made)
     supplied = [card for card in made if card.supply is not None and card not in windings]
     plugged = [card for card in supplied if card.supply and card.supply[0] == "external-power"]
@@ -250,7 +250,7 @@ def test_a_planted_fault_shows_at_the_step_that_suspects_it_and_at_no_step_that_
 def test_coils_and_fields_are_pulled_in_and_released_as_solved_and_no_starter_gets_power(
     name: str, coils: set[str], fields: set[str], facts: Facts, cards: tuple[PowerCard, ...]
 ) -> None:
-    facts, cards = (made_of := of_aircraft(name), power_up(made_of)) if name else (facts, cards)
+    facts, cards = (of_aircraft(name), cards_of_aircraft(name)) if name else (facts, cards)
     made = of_windings(cards)
     assert {card.name for card in made} == {f"coil of {n}" for n in coils} | {f"field of {n}" for n in fields}
     left = {n for n in facts.design.of_kind(p.Electromagnet) if n not in coils}
@@ -506,12 +506,17 @@ def of_aircraft(name: str) -> Facts:
     return Facts(read_design(ROOT / "tests" / "aircraft" / f"{name}.design.yaml"))
 
 
+@cache
+def cards_of_aircraft(name: str) -> tuple[PowerCard, ...]:
+    return power_up(of_aircraft(name))
+
+
 def test_what_an_ohmmeter_reads_beside_a_lead_is_named_and_what_lies_open_is_not() -> None:
     """A capacitor, a generator, a converter and the input of an instrument pass some current; a bus with
     all its fuses out passes none."""
     beside = {}
     for name in ("small-generator", "glider-two-batteries"):
-        (card,) = (card for card in power_up(of_aircraft(name)) if card.name == "isolation")
+        (card,) = (card for card in cards_of_aircraft(name) if card.name == "isolation")
         beside |= {step.names[0]: set(step.beside) for step in card.steps}
     assert beside["generator-fuse.load"] == {"generator", "smoothing"}
     assert beside["shunt-high-fuse.load"] == {"engine-monitor"}
@@ -549,7 +554,7 @@ def test_a_wire_round_a_diode_is_named_where_the_diode_is_measured(bypass: bool)
 
 def test_a_glider_has_no_engine_and_a_selector_without_off_is_set_on_each_card_that_needs_it() -> None:
     glider = of_aircraft("glider-two-batteries")
-    made = power_up(glider)
+    made = cards_of_aircraft("glider-two-batteries")
     table = power_up_cards(glider.as_written, made)
     assert table is not None and not any("engine" in str(cell) for row in table.rows for cell in row)
     supplied = [card for card in made if card.supply is not None]
@@ -586,7 +591,7 @@ def test_a_string_is_supplied_at_its_top_so_that_nothing_between_two_batteries_g
 @pytest.mark.parametrize("name", ["28v-essential", "twin-split-bus"])
 def test_no_two_cards_have_one_name_though_a_circuit_is_tried_from_two_supplies(name: str) -> None:
     """What is filled in is judged by the name of its card and its step."""
-    made = [card for card in power_up(of_aircraft(name)) if card.supply is not None]
+    made = [card for card in cards_of_aircraft(name) if card.supply is not None]
     assert len({card.name for card in made}) == len(made)
     own = {card.fitted[-1]: card.supply[0] for card in made if card.fitted and card.supply}
     twice = [card for card in made if card.fitted and card.supply and own[card.fitted[-1]] != card.supply[0]]
@@ -602,7 +607,7 @@ def test_no_two_cards_have_one_name_though_a_circuit_is_tried_from_two_supplies(
 def test_the_cards_of_other_aircraft_are_walked_through_as_well(name: str) -> None:
     """What is live, what each step reads, and what every third planted fault shows, at the supply of each card."""
     facts = of_aircraft(name)
-    made = power_up(facts)
+    made = cards_of_aircraft(name)
     ends = {f"{n}.{end}" for n in facts.design.of_kind(p.Protector) for end in ("line", "load")}
     walked = planted = 0
     for card in [c for c in made if c.supply is not None and c not in of_windings(made)]:
@@ -638,7 +643,7 @@ def test_the_cards_of_other_aircraft_are_walked_through_as_well(name: str) -> No
 def test_a_circuit_that_takes_more_than_a_bench_supply_gives_is_tried_on_the_batteries() -> None:
     """The gear pump of the twin; the boost pumps stay on the supply."""
     facts = of_aircraft("twin-split-bus")
-    made = power_up(facts)
+    made = cards_of_aircraft("twin-split-bus")
     assert all(card.supply[2] <= 30.0 for card in made if card.supply and card.supply[0] == "battery")
     (card,) = (c for c in made if c.too_much)
     assert card.stage is Stage.BATTERY and card.supply is None and card.fitted[-1] == "gear-pump-limiter"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from functools import cache
 from pathlib import Path
 from unittest.mock import patch
 
@@ -12,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from reviewer import session
+from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
 from reviewer.model.quantities import read_quantity
 from reviewer.model.quantity_words import (
@@ -232,7 +232,8 @@ def test_every_text_report_of_the_examples(path: Path, feet: bool, tmp_path: Pat
         ["wires"],
         *([] if feet else [["solve"], ["effects"], ["fail", name], ["compare", str(path)]]),
     ]
-    with patch.object(session, "facts_of", cache(session.facts_of)):  # worked out once for all questions
+    facts = Facts(read_design(copy))
+    with patch.object(session, "Facts", lambda _: facts):  # worked out once for all questions
         for command, *more in asked:
             told = CliRunner().invoke(commands, [command, str(copy), *more]).output
             assert told

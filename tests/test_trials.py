@@ -165,7 +165,11 @@ _GROUNDED = "Add a wire from left-ignition-switch.ground to left-engine-left-mag
 
 @pytest.mark.parametrize(
     ("faults", "tried"),
-    [((_CROSSED,), [_EXCHANGED]), ((_OPEN,), [_GROUNDED]), ((_CROSSED, _OPEN), [_GROUNDED, _EXCHANGED])],
+    [
+        ((_CROSSED,), [_EXCHANGED]),
+        ((_OPEN,), [_GROUNDED]),
+        pytest.param((_CROSSED, _OPEN), [_GROUNDED, _EXCHANGED], marks=pytest.mark.long),
+    ],
 )
 def test_crossed_p_leads_and_an_open_ground_of_their_switch_are_two_causes(
     faults: tuple[str, ...], tried: list[str]

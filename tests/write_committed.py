@@ -23,6 +23,7 @@ from reviewer.tables.lookup import all_tables
 from tests.committed_answers import answers
 from tests.document_schemas import DOCUMENTS, document_schema
 from tests.faults.planted import FAULTED, faulted_text
+from tests.once_a_run import once_a_run
 from tests.oracle.generator import realistic
 from tests.screens import as_screens
 
@@ -58,8 +59,10 @@ def example_review(path: Path) -> Review:
     """The review of an example, named as from the checkout's folder."""
     from dataclasses import replace
 
+    name = path.relative_to(ROOT).as_posix()
     rules = load_rules([ROOT / "rules"], installed=False)
-    return replace(review_file(path, rules), file=path.relative_to(ROOT).as_posix())
+    review: Review = once_a_run(f"review of {name}", lambda: review_file(path, rules))
+    return replace(review, file=name)
 
 
 def committed() -> dict[Path, Callable[[], str]]:

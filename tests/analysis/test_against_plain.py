@@ -97,10 +97,14 @@ def count(
 
 
 @pytest.mark.parametrize(
-    "part", [pytest.param(16, id="sixteenth"), pytest.param(4, marks=pytest.mark.long, id="quarter")]
+    "part",
+    [
+        pytest.param(16, marks=pytest.mark.within_long, id="sixteenth"),
+        pytest.param(6, marks=pytest.mark.long, id="sixth"),
+    ],
 )
 def test_every_answer_of_awkward_circuits_is_the_plain_one(part: int) -> None:
-    """A sixteenth of the circuits in the short run, a quarter in the long one."""
+    """A sixteenth of the circuits in the short run, a sixth in the long one."""
     tally: Counter[str] = Counter()
     for seed in range(DESIGNS // part):
         design, chance = awkward(seed), Random(seed)
@@ -280,7 +284,11 @@ def sneaking(circuit: Circuit, state: ResolvedState, chance: Random) -> tuple[Re
 
 
 @pytest.mark.parametrize(
-    "part", [pytest.param(8, id="eighth"), pytest.param(1, marks=pytest.mark.long, id="all")]
+    "part",
+    [
+        pytest.param(8, marks=pytest.mark.within_long, id="eighth"),
+        pytest.param(2, marks=pytest.mark.long, id="half"),
+    ],
 )
 def test_sneak_currents_energise_their_relays_as_in_the_plain_answer(part: int) -> None:
     """States with sneak currents, alone, side by side, and under failures that end them or not."""
@@ -330,7 +338,7 @@ def test_sneak_currents_energise_their_relays_as_in_the_plain_answer(part: int) 
 )
 def test_every_answer_of_a_plausible_aircraft_is_the_plain_one(parts: int, states: int, cases: int) -> None:
     tally: Counter[str] = Counter()
-    for seed in range(3):
+    for seed in range(2):
         design, chance = realistic(parts, seed), Random(seed)
         circuit, network = circuit_of(design), build_network(design)
         assert design.operation is not None

@@ -12,8 +12,7 @@ import yaml
 from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
-from reviewer.reports.page.html import as_page
-from reviewer.session import solved_file
+from tests.printed import page_and_review
 from tests.renaming import renamed
 
 ROOT = Path(__file__).parent.parent.parent
@@ -48,7 +47,7 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chro
 def write_page(design: Path, folder: Path) -> Path:
     """The page of a design, written to a folder."""
     out = folder / f"{design.name.partition('.')[0]}.html"
-    out.write_text(as_page(solved_file(design)), encoding="utf-8")
+    out.write_text(page_and_review(design)[0], encoding="utf-8")
     return out
 
 

@@ -8,6 +8,7 @@ import base64
 import json
 import re
 import subprocess
+import sys
 import zlib
 from pathlib import Path
 
@@ -19,13 +20,11 @@ from selenium.webdriver.support.ui import WebDriverWait
 
 from reviewer.analysis.facts import Facts
 from reviewer.network.network_build import build_network
-from reviewer.reading import DesignFile, read_design, read_file
-from reviewer.reports.page.html import as_page
+from reviewer.reading import read_design, read_file
 from reviewer.reports.page.printed_sheets import SheetTitle, printed_sheets
 from reviewer.reports.schematic.draw import draw
 from reviewer.reports.schematic.fitting import fitting_sheet
-from reviewer.session import review_file, solved_design
-from tests.oracle.sound import sound
+from tests.oracle.sound import sound_data
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED, write_page
 from tests.page.opening import Pages, choose, opened
 
@@ -311,16 +310,31 @@ def _streams(pdf: bytes):
             continue
 
 
-@pytest.mark.long
-def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Chrome, tmp_path: Path) -> None:
-    """The review of an example stands in for its own, which takes long and is not what is measured.
+#: a page of 500 parts takes 310 MB; 502 MB, when all pairs that were solved stayed in memory
+MOST_MB = 390
+#: runs the command and says on standard error how much memory the process has had at most, in kB; what
+#: getrusage has counts the process that started it
+RUN = """
+import sys
+from reviewer.cli.main import run
+status = run()
+(most,) = (line for line in open("/proc/self/status") if line.startswith("VmHWM:"))
+print(most.split()[1], file=sys.stderr)
+sys.exit(status)
+"""
 
-    The time is printed, not judged: it is the machine's.
-    """
-    facts = Facts(sound(500, 1))
-    review = review_file(ROOT / "examples" / "faulted-tourer.design.yaml", trials=False)
-    page = tmp_path / "large.html"
-    page.write_text(as_page(solved_design(facts, review, DesignFile(page, b""))), encoding="utf-8")
+
+@pytest.mark.long
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="memory is read from /proc")
+def test_the_page_of_five_hundred_parts_takes_little_memory_is_small_and_opens(
+    browser: webdriver.Chrome, tmp_path: Path
+) -> None:
+    """No more memory than was measured, with room to spare. The time is printed, not judged: it is the machine's."""
+    file, page = tmp_path / "large.json", tmp_path / "page.html"
+    file.write_text(json.dumps(sound_data(500, 0)), encoding="utf-8")
+    command = [sys.executable, "-c", RUN, "report", str(file), "--out", str(page)]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert int(done.stderr.split()[-1]) / 1024 < MOST_MB, done.stderr
     took = []
     for _ in range(3):
         opened(browser, page)
@@ -331,7 +345,7 @@ def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Ch
             / 1000
         )
     print(f"500 parts: {page.stat().st_size / 1e6:.2f} MB, opened in {', '.join(f'{t:.2f}' for t in took)} s")
-    assert page.stat().st_size < 5_000_000
+    assert 1_000_000 < page.stat().st_size < 5_000_000
     assert all(took)
 
 

@@ -28,7 +28,7 @@ from tests.oracle.engine import differences, failures_of
 from tests.oracle.generator import awkward, random_cases, random_states
 from tests.oracle.plain import OPEN, SHORT, STAYS, Answer, Fault, solve
 
-DESIGNS, CASES, MOVES = 120, 25, 4
+DESIGNS, CASES, MOVES = 80, 25, 4
 BASE = Path(__file__).parents[2] / "rules" / "bases" / "bench.yaml"
 
 
@@ -204,8 +204,8 @@ def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None
             for case, one in zip(cases, block, strict=True)
         ]
         compare(network, continued(network, after, failures, longer), second, seed, tally)
-    assert tally["lanes"] >= 20_000 and tally["opened"] >= 1_000 and tally["gone"] >= 1_000, tally
-    assert tally["beyond moves"] >= 1_000, tally
+    assert tally["lanes"] >= 13_000 and tally["opened"] >= 650 and tally["gone"] >= 650, tally
+    assert tally["beyond moves"] >= 650, tally
 
 
 def moved_twice(design: Design, state: ResolvedState, chance: Random) -> tuple[ResolvedState, tuple, tuple]:
