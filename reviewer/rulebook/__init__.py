@@ -23,12 +23,14 @@ from reviewer.rulebook.numbers import (
     quantity,
 )
 from reviewer.rulebook.rule import Unmet
+from reviewer.rulebook.selective import make_selective
 from reviewer.rulebook.single_point_rules import (
     loss_words,
     no_channel_to_spare,
     no_move,
     of_single_points,
 )
+from reviewer.rulebook.starter_feeds import by_contactor
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word, miswired, rated
 from reviewer.tables.limits import allowed_drop, bond_limit, structure_return_ohms
@@ -37,10 +39,10 @@ from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "at_least",
-    "at_most", "bare", "batteries_apart",
-    "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "drain_current", "exceeds",
-    "failed_words", "feeds", "few", "gaps", "in_brackets", "kind_word", "length", "loss_words",
-    "minutes", "miswired", "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns",
-    "parts", "percent", "practice", "quantity", "rated", "remedy", "strapped",
-    "structure_return_ohms", "thicker", "trade_words",
+    "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor", "checks", "clock", "days",
+    "deciding_row", "drain_current", "exceeds", "failed_words", "feeds", "few", "gaps",
+    "in_brackets", "kind_word", "length", "loss_words", "make_selective", "minutes", "miswired",
+    "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns", "parts", "percent",
+    "practice", "quantity", "rated", "remedy", "strapped", "structure_return_ohms", "thicker",
+    "trade_words",
 ]  # fmt: skip

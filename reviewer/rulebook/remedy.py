@@ -269,10 +269,13 @@ def silent_alarm(monitor: str, side: str, reads: float, unit: str) -> str:
     return f"Set the alarm of {monitor} to {limit}{rest}."
 
 
-def contact(key: str, amperes: float, state: ResolvedState | None, part: Any) -> str:
-    """Which rating of a contact of a ``part`` carries a current of a state, in A, or, of a switch, that a
-    relay does it; ``key`` is the rating that is too low."""
-    start = state is not None and state.engine == "cranking" and key == "rating"
+def contact(key: str, amperes: float, state: str, element: str, facts: Facts) -> str:
+    """Which rating of a contact of a switch or relay (an element) carries a current of a state, in A, or, of
+    a switch, that a relay does it; ``key`` is the rating that is too low."""
+    if contactor := by_contactor(state, element, facts):
+        return contactor
+    declared, part = facts.states.declared.get(state), facts.design.parts[bare(element)]
+    start = declared is not None and declared.engine == "cranking" and key == "rating"
     brief = ", or for the start a `short-time-rating` of as much" if start else ""
     relay = "" if isinstance(part, parts.Electromagnet) else ", or let the switch command a relay"
     return f"Use contacts with `{key}` {at_least(amperes, 'A')} or more for DC{brief}{relay}."

@@ -25,11 +25,11 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     at_least,
+    by_contactor,
     exceeds,
     parts,
     quantity,
     rated,
-    remedy,
 )
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
@@ -72,7 +72,7 @@ def judge(subject: Subject, facts: Facts):
                     ("limit", quantity(carried.most, "A")),
                     *((("left out, intermittent", ", ".join(carried.without)),) if carried.without else ()),
                 ),
-                remedy=remedy.by_contactor(at, subject.pointer, facts)
+                remedy=by_contactor(at, subject.pointer, facts)
                 or f"Rate {name} {least} or more, with wire for it, or divide or shed the load.",
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )

@@ -14,7 +14,18 @@ dead too. A function that survives if the nearest opens first must too.
 Not covered: time-current curves; a weak battery beside others.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    make_selective,
+    parts,
+    quantity,
+    rated,
+)
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "lost at one failure"
 CITATIONS = (("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice"),)
@@ -61,20 +72,7 @@ def judge(subject: Subject, facts: Facts):
             functions=first.lost,
             changes=tied.apart if tied else tuple(f"{e}/rating" for e in (*own, *first.first)),
             hazard=max(classes[f] for f in first.lost),
-            remedy=_remedy(first, tied, facts),
+            remedy=make_selective(first, tied, facts),
         )
     elif unrated:
         raise NotAssessable(f"`rating` of {', '.join(dict.fromkeys(unrated))}")
-
-
-def _remedy(late, tie, facts: Facts) -> str:
-    if tie:
-        one, other = bare(tie.source), bare(tie.into)
-        return f"Put an isolation diode into the tie of {one} to {other}: a short draws current from both."
-    for upstream in map(bare, late.first):
-        order = facts.failures.selectivity(upstream, bare(late.protector))
-        wanted = order.wanted * facts.design.parts[bare(late.protector)].rating
-        allowed = facts.protection.rating_allowed(upstream)
-        if not order.slow_enough or allowed is None or allowed < wanted:
-            return REMEDY
-    return "Fit a larger upstream device so that the nearest opens first, or feed both from the bus."

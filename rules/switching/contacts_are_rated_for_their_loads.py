@@ -73,8 +73,7 @@ def judge(subject: Subject, facts: Facts):
                 ("in", worst.where),
                 ("loads", few(worst.need.loads)),
             ),
-            remedy=remedy.by_contactor(worst.state, subject.pointer, facts)
-            or remedy.contact(worst.key, worst.required, facts.states.declared.get(worst.state), part),
+            remedy=remedy.contact(worst.key, worst.required, worst.state, subject.pointer, facts),
         )
     elif missing:
         raise NotAssessable(missing)

@@ -278,6 +278,7 @@ MISTAKES = [
     ("main-bus > diode ^reversed > x (1 A) > ground", "`reversed`: a path passes a diode that it makes in one direction; for other terminals write `diode-1: {kind: diode}` under `parts`, and here `diode-1.cathode/anode`"),
     ("main-bus > diode ^iso.cathode/anode > x (1 A) > ground", "`iso.cathode/anode`: a path passes a diode that it makes in one direction; for other terminals write `iso: {kind: diode}` under `parts`, and here `iso.cathode/anode`"),
     ("main-bus > diode 3 A ^< x (1 A) > ground", "`<` is no join; write the path from source to ground, with ` > `"),
+    ("ground ^< x (1 A) < breaker 5 A + main-bus", "`<` is no join; write the path from source to ground, with ` > `"),
     ("^fuse 5 A > x (1 A) > ground", "a path begins at a bus or source, such as `main-bus`, not at the fuse `c-fuse`"),
     ("main-bus > x (1 A) > ^20 AWG 1 m", "the path ends with a wire; continue with ` > ` and where it ends"),
     ("^1.2 m > x (1 A) > ground", "a path begins at a bus or source, such as `main-bus`, not at `1.2`"),
@@ -329,6 +330,23 @@ def test_a_part_that_is_missing_where_several_circuits_lead_is_one_mistake() -> 
     text += "functions: {look: {any: 1, of: [gauge], loss: minor}}\n"
     ((*_, said),) = mistakes(text)
     assert said.endswith("for example `gauge: {kind: instrument}`")
+
+
+def test_a_load_typed_under_another_name_is_one_mistake() -> None:
+    text = """\
+format: 1
+aircraft: {name: L, nominal: 14 V, airframe: metal, stage: concept}
+parts: {battery: {kind: battery}}
+circuits:
+  a: battery.positive > fuse 5 A LEFT > left-ignition (1 A) > battery.negative
+  b: battery.positive > fuse 5 A RIGHT > left-ignition (1 A) > battery.negative
+functions:
+  ignition: {any: 1, of: [left-ignition, right-ignition], loss: minor}
+"""
+    (found,) = mistakes(text)
+    assert found[0] == 6 and "`left-ignition` is made in line 5 already" in found[2]
+    other = mistakes(text.replace("[left-ignition, right-ignition]", "[left-ignition, transponder]"))
+    assert len(other) == 2 and "transponder" in other[1][2]
 
 
 def test_a_missing_part_is_suggested_by_its_terminals_and_by_whether_paths_end_there() -> None:

@@ -65,16 +65,19 @@ class _Parser(FigureReader):
     def all(self) -> None:
         """Node, join, node; after a mistake it goes on at the next join."""
         self.path.nodes.append(self._or_none(self._first_node))
+        gap = False
         while (token := self._token()) is not None and token.sign != ";":
             if token.sign in (">", "+"):
                 join = self._join(token)
                 if join is None:
                     return
+                join.gap, gap = gap, False
                 self.path.joins.append(join)
                 self.path.nodes.append(self._or_none(self._node))
             else:
                 self._say(PathError(token.at, missing_join(token, self.tokens[self.next - 1])))
                 self._skip()
+                gap = True
         if token is not None:
             try:
                 self._common()

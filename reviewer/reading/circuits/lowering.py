@@ -185,6 +185,7 @@ class Lowered:
                     else "write its name alone to pass through it, or give this one another name"
                 )
                 say(node.at, f"`{node.name}` is made {first} already; {other}")
+                self.unread.repeated.add(node.name)
                 node.kind = ""
                 continue
             if node.kind == "load" and not line.listed and (near := misspelt(node.name, self.declared)):
@@ -248,7 +249,7 @@ class Lowered:
                 join.plus = self.terminals.kind_of(left) == "bus"
                 if isinstance(right, MadeNode) and (left is None or left.name not in self.terminals.parts):
                     self.unread.add(right.name)  # its bus has a mistake: nobody knows what it is plugged on
-            if join.plus:
+            if join.plus and not join.gap:
                 self._bolt(left, right, join, line)
 
     def _plugged_there(self, left: Node | None, right: PlaceNode, line: Line) -> None:

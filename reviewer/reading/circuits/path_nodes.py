@@ -32,12 +32,14 @@ Node = PlaceNode | MadeNode
 
 @dataclass
 class Join:
-    """What stands between two nodes: ``+``, or a wire with its ``name`` (empty for none) and keys."""
+    """What stands between two nodes: ``+``, or a wire with its ``name`` (empty for none) and keys. With a
+    ``gap`` something before it was not read, so that it does not join the node before it."""
 
     at: int
     plus: bool = False
     name: str = ""
     values: dict[str, Figure] = field(default_factory=dict)
+    gap: bool = False
 
 
 @dataclass
