@@ -102,9 +102,10 @@ def lower_trip(beyond: Sequence[Beyond], trips: bool, idle: bool, facts: Facts) 
     usual = practice("volts", "overvoltage-trip").low * facts.design.aircraft.scale
     weak = [b for b in beyond if b.rated <= usual]
     rest = [b.rated for b in beyond if b.rated > usual]
-    trip = "Have a trip open the output" if idle else "Fit overvoltage protection"
+    trip = f"Fit overvoltage protection{' that opens the output' if idle else ''}"
+    joint = " and" if idle else " that"
     below = (
-        f"{trip} that trips below {quantity(min(rest), 'V')}" if rest else trip if not trips or idle else ""
+        f"{trip}{joint} trips below {quantity(min(rest), 'V')}" if rest else trip if not trips or idle else ""
     )
     if not weak:
         return f"{below}, or equipment rated higher."

@@ -86,7 +86,11 @@ def protection_at_end(found: EnergisedEnd, run: float | None, facts: Facts) -> s
     own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
     if own is not None and run is not None and own <= practice("metres", "unprotected-conductor").high < run:
         return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
-    fit, within = largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
+    most, least = facts.protection.ratings_of(wire), facts.protection.output_through(wire)
+    fit, within = largest_protection(most, least), "within 6 in (0.15 m) of"
+    if most and least > max(most.values()):
+        larger = larger_wire(facts.protection.size_for(wire, "fuse", least), [wire])
+        return f"Use {larger}, and fit protection of {quantity(least, 'A')} or more {within} {end}."
     return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
 
 
@@ -107,8 +111,24 @@ def smaller_or_thicker(name: str, thin: Sequence[str], amps: float, facts: Facts
     return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."
 
 
-def largest_protection(most: Mapping[str, float]) -> str:
-    """What to fit, by kind of protection and its largest rating in A: ``a breaker of 5 A or less``."""
+def largest_protection(most: Mapping[str, float], least: float = 0.0) -> str:
+    """What to fit, by kind of protection and its largest rating in A: ``a breaker of 5 A or less``, or ``of
+    60 to 80 A`` where it must carry the ``least``, A."""
     ratings = {amps: [kind for kind in most if most[kind] == amps] for amps in most.values()}
-    fitted = [f"a {' or '.join(kinds)} of {quantity(amps, 'A')} or less" for amps, kinds in ratings.items()]
+    fitted = [
+        f"a {' or '.join(kinds)} of {_between(least, amps)}"
+        for amps, kinds in ratings.items()
+        if amps >= least
+    ]
     return ", or ".join(fitted) or "a fuse, current limiter or breaker"
+
+
+def _between(least: float, most: float) -> str:
+    """A rating from what must be carried, A, 0 for nothing, to the largest."""
+    if least == most:
+        return quantity(most, "A")
+    return (
+        f"{quantity(least, 'A').removesuffix(' A')} to {quantity(most, 'A')}"
+        if least
+        else f"{quantity(most, 'A')} or less"
+    )

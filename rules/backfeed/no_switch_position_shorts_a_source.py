@@ -10,7 +10,7 @@ and in transit from each position to the next. Contacts of unknown `transfer` ar
 Not covered: welded contacts, relays in transit, and a switch that stops between positions.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -33,6 +33,7 @@ def judge(subject: Subject, facts: Facts):
             state=first.state,
             path=first.path,
             changes=("isolation",),
+            remedy=_through_unit(first.path, facts),
             numbers=(("also in", also),) if also else (),
         )
         return
@@ -51,6 +52,17 @@ def judge(subject: Subject, facts: Facts):
                 ),
                 path=short.path,
                 changes=("isolation",),
+                remedy=_through_unit(short.path, facts),
                 switches=how.switches,
                 numbers=(("engine", how.engine),),
             )
+
+
+def _through_unit(path, facts: Facts) -> str:
+    """What puts right a short by the joined returns of an instrument; "" for one by contacts."""
+    found = facts.design.of_kind(parts.Instrument)
+    unit = next((bare(element) for element in path if bare(element) in found), "")
+    return unit and (
+        f"{unit} joins its signal returns to its power return: take the lead off that signal return, or "
+        "write `signal-returns: isolated` where the unit keeps them apart."
+    )

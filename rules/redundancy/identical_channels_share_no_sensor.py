@@ -1,13 +1,17 @@
-"""Redundant channels of the same model do not share a sensor.
+"""Redundant channels share no sensor if of the same model, and no connector of all their sensors.
 
-Why: two identical displays on one attitude sensor fail the same way and agree with each other.
+Why: two identical displays on one attitude sensor fail the same way and agree with each other. Two
+engine computers of which all sensors pass one connector stop together when it is half mated.
 
 How judged: for each function with more channels than it needs, each sensor whose signal reaches two
 or more of its instruments. The function must not depend on those of the same `unit-type` alone:
 without them it must have as many channels as it needs, so that another display can disagree. Two
-instruments of one channel are no backup of each other.
+instruments of one channel are no backup of each other. Nor may the function depend on those, of any
+type, that lose all the sensors they read when one connector comes apart; jacks for sound are none.
+Major where the loss of the function is hazardous or catastrophic.
 
-Not covered: settings and software that identical units share, data buses, sensors inside the units.
+Not covered: settings and software that identical units share, data buses, sensors inside the units,
+and which of its sensors a unit needs.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
@@ -16,6 +20,7 @@ HAZARD = HazardClass.MINOR
 CONSEQUENCE = "lost at one failure"
 CITATIONS = (("practice", "a standby is of another model than the unit it backs up, or has its own sensors"),)
 REMEDY = "Give each channel its own sensor, or choose a standby of another model."
+OF_CONNECTOR = "Give the sensors of each channel a connector of their own."
 
 
 def subjects(facts: Facts):
@@ -26,6 +31,18 @@ def judge(subject: Subject, facts: Facts):
     def all_lost(units: list[str]) -> bool:
         return len(units) > 1 and facts.states.lost_with(subject.name, units)
 
+    grave = HazardClass.MAJOR if subject.name in facts.states.critical_functions else HAZARD
+    for connector, blind in facts.grounds.blinding_connectors.items():
+        if all_lost(own := [n for n in facts.grounds.redundant_instruments[subject.name] if n in blind]):
+            yield Unmet(
+                f"If {connector} comes apart, {' and '.join(own)} lose every sensor that they read.",
+                changes=(f"parts/{connector}/second",),
+                elements=(f"parts/{connector}",),
+                numbers=(("units", ", ".join(own)), ("connector", connector)),
+                extent=f"at {connector}",
+                remedy=OF_CONNECTOR,
+                hazard=grave,
+            )
     for shared in facts.grounds.shared_sensors[subject.name]:
         types = {n: facts.design.parts[n].unit_type for n in shared.instruments}
         unsaid = [n for n, unit in types.items() if unit is None]
@@ -37,6 +54,7 @@ def judge(subject: Subject, facts: Facts):
                     f"sensor fault misleads {'both' if len(alike) == 2 else 'all of them'}.",
                     changes=(f"parts/{shared.sensor}/second",),
                     numbers=(("units", ", ".join(alike)), ("sensor", shared.sensor)),
+                    hazard=grave,
                 )
             elif all_lost(alike + unsaid):
                 raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")

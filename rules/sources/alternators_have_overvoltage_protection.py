@@ -39,6 +39,7 @@ def judge(subject: Subject, facts: Facts):
             f"{name} overvoltage protection trips at {quantity(trip, 'V')}; usual range {low:g} to "
             f"{quantity(high, 'V')}.",
             field="overvoltage-trip",
+            remedy=f"Set the trip between {low:g} and {quantity(high, 'V')}, or fit another device.",
             numbers=(
                 ("trip", quantity(trip, "V")),
                 ("usual range", f"{low:g} to {quantity(high, 'V')}"),

@@ -324,3 +324,13 @@ class Grounds:
         For each function that needs fewer channels than it has.
         """
         return signal_inputs.shared_sensors(self.design, self.network)
+
+    @cached_property
+    def redundant_instruments(self) -> Mapping[str, tuple[str, ...]]:
+        """Function -> its instruments, where it needs fewer channels than it has and they are in two."""
+        return signal_inputs.redundant_instruments(self.design)
+
+    @cached_property
+    def blinding_connectors(self) -> Mapping[str, tuple[str, ...]]:
+        """Connector -> the instruments that lose all the sensors they read when it comes apart, by name."""
+        return signal_inputs.blinding_connectors(self.design, self.network)

@@ -143,16 +143,54 @@ def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSe
     """
     readers = {sensor: sensor_readers(design, network, sensor) for sensor in design.of_kind(p.Sensor)}
     found = {}
+    for name, instruments in redundant_instruments(design).items():
+        shared = ((tuple(n for n in instruments if n in read), s) for s, read in readers.items())
+        found[name] = tuple(SharedSensor(some, sensor) for some, sensor in shared if len(some) > 1)
+    return found
+
+
+def redundant_instruments(design: Design) -> dict[str, tuple[str, ...]]:
+    """Function -> its instruments, for each function that needs fewer channels than it has and has
+    instruments in two of them."""
+    found = {}
     for name, function in design.functions.items():
         channels = [loads_of(design, c) if c in design.functions else (c,) for c in function.of]
-        instruments = [n for n in loads_of(design, name) if isinstance(design.parts[n], p.Instrument)]
+        instruments = tuple(n for n in loads_of(design, name) if isinstance(design.parts[n], p.Instrument))
         pairs = combinations(instruments, 2)
         if function.any < len(channels) and any(
             not any(set(pair) <= set(channel) for channel in channels) for pair in pairs
         ):
-            shared = ((tuple(n for n in instruments if n in read), s) for s, read in readers.items())
-            found[name] = tuple(SharedSensor(some, sensor) for some, sensor in shared if len(some) > 1)
+            found[name] = instruments
     return found
+
+
+def blinding_connectors(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
+    """Connector -> the instruments that lose all the sensors they read when it comes apart, all by name;
+    jacks for sound left out."""
+    sensors = {
+        network.node(f"{n}.signal")
+        for n in design.of_kind(p.Sensor)
+        if design.part(n, p.Sensor).carries != "audio"
+    }
+
+    def reads(start: int, without: str = "") -> bool:
+        def joined(link: Link, _leaving: bool) -> bool:
+            part = design.parts.get(bare(link.element))
+            on = link.element.startswith("wires/") or isinstance(part, _JOINTS)
+            return on and link.gate is not Gate.SHIELD and link.element != without
+
+        return not sensors.isdisjoint(reachable(network, [start], joined))
+
+    found: dict[str, list[str]] = {}
+    for name in design.of_kind(p.Instrument) if sensors else ():
+        inputs = design.part(name, p.Instrument).inputs.values()
+        read = [node for node in (network.node(f"{name}.{e.signal}") for e in inputs) if reads(node)]
+        on_all = [circuit(design, network, [node], _JOINTS).elements for node in read]
+        for connector in design.of_kind(p.Connector) if read else ():
+            element = f"parts/{connector}"
+            if all(element in on for on in on_all) and not any(reads(node, element) for node in read):
+                found.setdefault(connector, []).append(name)
+    return {connector: tuple(names) for connector, names in found.items()}
 
 
 def sensor_readers(design: Design, network: Network, sensor: str) -> set[str]:

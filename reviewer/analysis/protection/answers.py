@@ -172,6 +172,11 @@ class Protection:
         of them limit themselves and all that they give passes it; "" else."""
         return protection_sizes.size_for_sources(self.design, self.network, wire, sources)
 
+    def output_through(self, wire: str) -> float:
+        """What the alternators give together, A, that feed nothing but their own control but through a wire,
+        by name; 0 where there are none or one does not say what it gives."""
+        return protection_sizes.output_through(self.design, self.network, wire)
+
     def least_rating(self, protector: str, rating: float) -> float:
         """What a protective device, by name, must be rated at least for what it carries, A, judged with
         ``rating``. Raises NotAssessable."""

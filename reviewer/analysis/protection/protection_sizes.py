@@ -31,6 +31,17 @@ def size_for_sources(design: Design, network: Network, wire: str, sources: Colle
     return size_for_ratings(spec, [("breaker", max(limits)), *_rated(design, spec.joined_parts)])
 
 
+def output_through(design: Design, network: Network, wire: str) -> float:
+    """What the alternators give together that feed nothing but their own control but through a wire, by
+    name, A; 0 where there are none or one does not say what it gives."""
+    given = [
+        design.part(name, p.Alternator).most
+        for name in design.of_kind(p.Alternator)
+        if any(bare(s.element) == name for s in network.sources) and _passes(network, wire, name)
+    ]
+    return sum(amps or 0.0 for amps in given) if all(given) else 0.0
+
+
 def size_for_devices(design: Design, wires: Collection[str], devices: Collection[str]) -> str:
     """The least size larger than that of each of some wires that each of some protective devices of stated
     rating protects, all by name; "" for none."""

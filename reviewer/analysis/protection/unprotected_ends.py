@@ -40,12 +40,12 @@ class EnergisedEnd:
 def unprotected_end(
     design: Design, network: Network, terminals: LoadTerminals, feeds: Sequence[EndFeed]
 ) -> EnergisedEnd | None:
-    """The first unprotected end of a wire that is longer than a stub may be; ``terminals`` are those
-    of :func:`load_terminals`.
+    """The first unprotected end of a wire that is longer than a stub may be, one that a battery or external
+    power energises before one at what limits itself; ``terminals`` are those of :func:`load_terminals`.
 
     Raises NotAssessable where a length is missing.
     """
-    unknown, gap = "", None
+    unknown, gap, limited = "", None, None
     for feed in feeds:
         length = design.wires[bare(feed.wire)].length
         try:
@@ -63,7 +63,12 @@ def unprotected_end(
         if not loads and feed.run_m is None and (short or (length is None and not others)):
             unknown = bare(feed.wire)
             continue
-        return EnergisedEnd(feed, tuple(sources), loads or (others if feed.run_m is None else ()))
+        end = EnergisedEnd(feed, tuple(sources), loads or (others if feed.run_m is None else ()))
+        if not all(isinstance(design.parts[name], p.SELF_LIMITED) for name in sources):
+            return end
+        limited = limited or end
+    if limited:
+        return limited
     if gap:
         raise gap.kept()
     if unknown:
