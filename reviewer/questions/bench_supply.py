@@ -12,6 +12,7 @@ from reviewer.analysis.conduction.circuit_paths import path_back, path_to
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.analysis.conduction.switch_effects import off_position
 from reviewer.analysis.operating_point.resistances import Wiring
+from reviewer.analysis.solver.two_point_resistance import JoinedNodes
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -95,6 +96,23 @@ class Bench:
     def wiring(self) -> Wiring:
         """The resistances of wires and contacts."""
         return Wiring(self.design, self.network)
+
+    @cached_property
+    def joined(self) -> dict[tuple[int, ...], JoinedNodes]:
+        """The ohms between nodes that some links join, by these links: most of what a switch leaves is as
+        another leaves it."""
+        return {}
+
+    @cached_property
+    def joints(self) -> Mapping[int, Sequence[tuple[int, int, str]]]:
+        """By node the links that may join it to another and let current pass both ways, resistors across
+        a source among them: link, the other node, element."""
+        found: dict[int, list[tuple[int, int, str]]] = {}
+        for i, link in enumerate(self.network.links):
+            if not link.oneway:
+                found.setdefault(link.a, []).append((i, link.b, link.element))
+                found.setdefault(link.b, []).append((i, link.a, link.element))
+        return found
 
     def _in_place(self, design: Design, name: str) -> p.Part:
         if name in self.below:

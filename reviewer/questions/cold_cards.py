@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from copy import copy
 from functools import cached_property
 
 from reviewer.analysis.conduction.states import StateAnswer
@@ -60,35 +59,41 @@ def cold_cards(
 class Metal:
     """What a state joins without a source: nodes in one piece, and ohms between them."""
 
-    def __init__(self, bench: Bench, answer: StateAnswer):
+    def __init__(self, bench: Bench, answer: StateAnswer, without: str = ""):
+        """Without an element, where one is named."""
         self.bench, self.network, self.answer = bench, bench.network, answer
-        unused = Assumptions()
-        self._join(
-            (link.a, link.b, bench.wiring.resistor(i, unused).ohms, link.element)
-            for i, link in enumerate(self.network.links)
-            if answer.closed[i] and not link.oneway
-        )
+        self._shut = [
+            closed and not link.oneway and link.element != without
+            for closed, link in zip(answer.closed, self.network.links, strict=True)
+        ]
+        self._around: dict[int, list[tuple[int, str]]] = {}
+        self._pieces: dict[int, frozenset[int]] = {}
+        self._joined: dict[frozenset[int], JoinedNodes] = {}
 
     def without(self, element: str) -> Metal:
         """The same with an element taken off."""
-        left = copy(self)
-        left._join(joint for joint in self.joints if joint[3] != element)
-        return left
+        return Metal(self.bench, self.answer, element)
 
-    def _join(self, joints: Iterable[tuple[int, int, float, str]]) -> None:
-        self.joints = list(joints)
-        around: dict[int, list[tuple[int, str]]] = {}
-        for a, b, _, element in self.joints:
-            around.setdefault(a, []).append((b, element))
-            around.setdefault(b, []).append((a, element))
-        self._around: Mapping[int, Sequence[tuple[int, str]]] = around
-        self._pieces: dict[int, frozenset[int]] = {}
-        self._joined: dict[frozenset[int], JoinedNodes] = {}
+    @cached_property
+    def joints(self) -> Sequence[tuple[int, int, float, str]]:
+        """Both nodes, ohms and element of every link that joins two."""
+        return self._joints(i for i, shut in enumerate(self._shut) if shut)
+
+    def _joints(self, which: Iterable[int]) -> list[tuple[int, int, float, str]]:
+        unused, links, wiring = Assumptions(), self.network.links, self.bench.wiring
+        return [(links[i].a, links[i].b, wiring.resistor(i, unused).ohms, links[i].element) for i in which]
+
+    def _steps(self, node: int) -> list[tuple[int, str]]:
+        """The nodes that are joined to one directly, each with the element between."""
+        if node not in self._around:
+            shut, steps = self._shut, self.bench.joints.get(node, ())
+            self._around[node] = [(other, element) for i, other, element in steps if shut[i]]
+        return self._around[node]
 
     def piece(self, node: int) -> frozenset[int]:
         """The nodes joined to one, itself included."""
         if node not in self._pieces:
-            found = frozenset(reachable_by([node], lambda n: (m for m, _ in self._around.get(n, ()))))
+            found = frozenset(reachable_by([node], lambda n: (m for m, _ in self._steps(n))))
             self._pieces.update(dict.fromkeys(found, found))
         return self._pieces[node]
 
@@ -98,12 +103,16 @@ class Metal:
         if other not in piece:
             return None
         if piece not in self._joined:
-            self._joined[piece] = JoinedNodes((a, b, r) for a, b, r, _ in self.joints if a in piece)
+            joints, joined = self.bench.joints, self.bench.joined
+            links = tuple(sorted({i for n in piece for i, _, _ in joints.get(n, ()) if self._shut[i]}))
+            if links not in joined:
+                joined[links] = JoinedNodes((a, b, r) for a, b, r, _ in self._joints(links))
+            self._joined[piece] = joined[links]
         return self._joined[piece].ohms(one, other)
 
     def way(self, one: int, other: int, without: str = "") -> tuple[str, ...] | None:
         """The elements of a shortest way between two nodes, one left out; None where there is none."""
-        found = shortest(one, {other}, lambda n: (s for s in self._around.get(n, ()) if s[1] != without))
+        found = shortest(one, {other}, lambda n: (s for s in self._steps(n) if s[1] != without))
         return None if found is None else tuple(dict.fromkeys(found[1]))
 
     def across(self, one: int, other: int) -> tuple[str, ...]:

@@ -423,6 +423,8 @@ class _Table:
     def _lost_after(self, i: int, own: Sequence[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
         """See :class:`Effect`: the longest time in which the units that still run are enough."""
         found: dict[str, float] = {}
+        if not own or not self._lost[i]:  # as after most failures
+            return ()
         works = {element: mask >> i & 1 for element, mask in self.working.items()}
         for seconds in sorted({seconds for _, seconds in own}):
             runs = works | {element: 1 for element, until in own if until >= seconds}
@@ -469,11 +471,12 @@ class _Table:
 
     def _remaining(self, i: int) -> tuple[RemainingRedundancy, ...]:
         found = []
-        for name, function in self.answer.design.functions.items():
-            if self.answer.alive[name] and self.functions[name] >> i & 1:
+        for name, works, rows in self._healthy_functions:
+            if works >> i & 1:
                 channels, before, whole = self._channels[name]
+                function = self.answer.design.functions[name]
                 working = function.of if whole >> i & 1 else tuple(c for c, m in channels if m >> i & 1)
-                mask = self.next_failures[name][i] if name in self.next_failures else 0
+                mask = rows[i] if rows else 0
                 key = name, working, mask
                 if key not in self._left:  # one object for all failures that leave the same
                     next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
@@ -482,6 +485,13 @@ class _Table:
                     )
                 found.append(self._left[key])
         return tuple(found)
+
+    @cached_property
+    def _healthy_functions(self) -> list[tuple[str, int, Sequence[int]]]:
+        """The functions that work with nothing failed, each with the lanes in which it does and its
+        rows of next failures."""
+        alive = (name for name in self.answer.design.functions if self.answer.alive[name])
+        return [(name, self.functions[name], self.next_failures.get(name, ())) for name in alive]
 
     @cached_property
     def _channels(self) -> Mapping[str, tuple[list[tuple[str, int]], int, int]]:

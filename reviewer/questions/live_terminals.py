@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
@@ -19,8 +19,18 @@ def node_at(design: Design, network: Network, terminal: str) -> int | None:
 
 
 def live_terminals(design: Design, network: Network, answer: StateAnswer) -> tuple[str, ...]:
+    """Those of :func:`terminals_of` that are live."""
+    return live_among(terminals_of(design, network), answer)
+
+
+def live_among(terminals: Mapping[str, int], answer: StateAnswer) -> tuple[str, ...]:
+    """Those of some terminals, with their nodes, that are live."""
+    return tuple(name for name, node in terminals.items() if answer.healthy.live(node))
+
+
+def terminals_of(design: Design, network: Network) -> Mapping[str, int]:
     """Battery leads, sockets for external power, outputs of alternators, buses, both ends of circuit
-    protection and the posts of contactors that are live."""
+    protection and the posts of contactors, each with its node."""
     names = [f"{n}.positive" for n in design.of_kind((p.Battery, p.ExternalPower))]
     names += [f"{n}.output" for n in design.of_kind(p.Alternator)]
     names += list(design.of_kind(p.Bus))
@@ -28,8 +38,8 @@ def live_terminals(design: Design, network: Network, answer: StateAnswer) -> tup
     for name in design.of_kind(p.Contactor):
         part = design.part(name, p.Contactor)
         names += [f"{name}.{t}" for contact in part.contacts.values() for t in contact.terminals]
-    nodes = {name: node_at(design, network, name) for name in names}
-    return tuple(name for name, node in nodes.items() if node is not None and answer.healthy.live(node))
+    nodes = ((name, node_at(design, network, name)) for name in names)
+    return {name: node for name, node in nodes if node is not None}
 
 
 def hot_magnetos(network: Network, answer: StateAnswer) -> tuple[str, ...]:

@@ -139,8 +139,8 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
     ``late`` are shorts that are cleared further upstream.
     """
     others = (*answer.stuck_contacts, *late)
-    healthy = tuple(i for i, mask in enumerate(_masks(answer, items, (), answer.healthy)) if mask & 1)
-    base = frozenset(healthy)
+    set_before = [mask & 1 for mask in _masks(answer, items, (), answer.healthy)]
+    healthy = tuple(i for i, before in enumerate(set_before) if before)
     changes: list[tuple[int, ...]] = []
     for failures, solved in (
         (answer.failures, answer.failed),
@@ -149,7 +149,10 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
         if failures:
             every = (1 << len(failures)) - 1
             masks = _masks(answer, items, failures, solved)
-            changes += _rows([mask ^ every if i in base else mask for i, mask in enumerate(masks)], every)
+            changed = (
+                mask ^ every if before else mask for before, mask in zip(set_before, masks, strict=True)
+            )
+            changes += _rows(list(changed), every)
     return StateView(answer.state.name, healthy, (*answer.failures, *others), tuple(changes))
 
 
@@ -169,31 +172,26 @@ def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
     return [rows[key] for key in keys]
 
 
-def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> Iterator[int]:
+def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> list[int]:
     """For each item the cases in which it holds, as a mask."""
     lanes = lanes_of_cases(answer.network, answer.state, cases)
     along, against = link_masks(lanes, solved.energised)
+    masks: list[int] = []
     for source in items.sources:
-        fed = solved.fed[source]
-        for node in items.nodes:
-            yield fed[node]
-    for element in (*items.powered, *items.channels):
-        yield solved.powered[element]
-    for element in items.coils:
-        yield solved.energised[element]
-    for element in items.sources:
-        yield solved.alive[element]
-    for node in items.nodes:
-        yield solved.zone[node]
+        fed = list(solved.fed[source])
+        masks += [fed[node] for node in items.nodes]
+    masks += [solved.powered[element] for element in (*items.powered, *items.channels)]
+    masks += [solved.energised[element] for element in items.coils]
+    masks += [solved.alive[element] for element in items.sources]
+    masks += [solved.zone[node] for node in items.nodes]
     forward, backward = flows(answer.network, solved, along, against)
     for link, begin, _ in items.directed:
         along_it, against_it = (
             (forward, backward) if answer.network.links[link].a == begin else (backward, forward)
         )
-        yield against_it.get(link, 0) & ~along_it.get(link, 0)
+        masks.append(against_it.get(link, 0) & ~along_it.get(link, 0))
     opened = protection_opened(answer, solved)
-    for link in items.protectors:
-        yield opened.get(answer.network.links[link].element, 0)
+    return masks + [opened.get(answer.network.links[link].element, 0) for link in items.protectors]
 
 
 def flows(

@@ -6,9 +6,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from itertools import accumulate
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct_failed_states, conduct_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import tolerances
@@ -16,11 +17,12 @@ from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
 from reviewer.questions.bench_supply import Bench, SuppliedCircuit, moved_from_rest, rest_positions
 from reviewer.questions.coil_cards import Winding, settings_of, unstated, winding_card
-from reviewer.questions.live_terminals import hot_magnetos, live_terminals, moving_or_hot
+from reviewer.questions.live_terminals import hot_magnetos, live_among, moving_or_hot, terminals_of
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 
 
@@ -83,11 +85,15 @@ def supply_cards(
             for number, c in enumerate(own)
         ]
         answers = tuple(bench.solve(states).values())
+        opened = _opened(bench, own, answers)
+        terminals = terminals_of(design, bench.network)
         proved: set[str] = set()
         fitted: set[str] = set()
-        for circuit, answer, spread in zip(own, answers, _spreads(bench, answers), strict=True):
+        for circuit, answer, lanes, spread in zip(
+            own, answers, opened, _spreads(bench, answers), strict=True
+        ):
             yield from (_less(made[w.name], proved) for w in _ready(bench, waiting, fitted))
-            card = _card(design, bench, circuit, answer, spread, rest, frozenset(proved))
+            card = _card(design, bench, circuit, answer, lanes, spread, rest, frozenset(proved), terminals)
             proved.update(name for step in card.steps for name in step.suspects)
             fitted.add(circuit.protection)
             yield card
@@ -134,24 +140,52 @@ def _less(card: PowerCard, proved: set[str]) -> PowerCard:
     return replace(card, steps=steps)
 
 
+@record
+class _Opened:
+    """A circuit with each of its ``elements`` open in turn: the lanes of ``solved`` from ``first`` on."""
+
+    elements: tuple[str, ...]
+    solved: Conduction
+    first: int
+
+    def dead(self, live: int) -> list[str]:
+        """The elements without which something is dead that has power in the lanes ``live``."""
+        live >>= self.first
+        return [e for i, e in enumerate(self.elements) if not live >> i & 1]
+
+
+def _opened(
+    bench: Bench, circuits: Sequence[SuppliedCircuit], answers: Sequence[StateAnswer]
+) -> tuple[_Opened, ...]:
+    """Each of some circuits on a supply in its state, all solved side by side."""
+    others = {bench.battery, *bench.below}
+    elements = [tuple(e for e in circuit.elements if bare(e) not in others) for circuit in circuits]
+    cases = [[Failure(element, OPEN) for element in own] for own in elements]
+    states, healthy = [answer.state for answer in answers], [answer.healthy for answer in answers]
+    solved = conduct_failed_states(bench.network, states, cases, healthy)
+    firsts = accumulate(map(len, elements), initial=0)
+    return tuple(_Opened(own, solved, first) for own, first in zip(elements, firsts, strict=False))
+
+
 def _card(
     design: Design,
     bench: Bench,
     circuit: SuppliedCircuit,
     answer: StateAnswer,
+    opened: _Opened,
     spread: tolerances.Spread | None,
     rest: Mapping[str, str],
     proved: frozenset[str],
+    terminals: Mapping[str, int],
 ) -> PowerCard:
-    """The card of one circuit; ``proved`` are parts and wires that an earlier card shows."""
-    elements = [e for e in circuit.elements if bare(e) not in (bench.battery, *bench.below)]
-    failed = [Failure(element, OPEN) for element in elements]
-    lanes = conduct(bench.network, answer.state, failed, answer.healthy)
+    """The card of one circuit; ``proved`` are parts and wires that an earlier card shows, ``terminals``
+    those of :func:`terminals_of`."""
+    elements = opened.elements
     loads = [load for load in circuit.loads if answer.healthy.powered[load]]
     undrawn = spread is None or any(load in spread.points.undrawn for load in loads)
     undrawn = undrawn or bool(unstated(bench, answer))
     amperes = spread.given(bench.source) if spread and not undrawn else None
-    terminal, dead = _far_end(bench.network, circuit.protection, elements, lanes)
+    terminal, dead = _far_end(bench.network, circuit.protection, opened)
     steps = [
         PowerStep(Act.SUPPLY_AMPERES, (bench.battery,), amperes, "A"),
         PowerStep(
@@ -160,7 +194,7 @@ def _card(
     ]
     told = {*dead}
     for load in loads:
-        lost = [e for i, e in enumerate(elements) if not lanes.powered[load] >> i & 1]
+        lost = opened.dead(opened.solved.powered[load])
         within = spread.at_load(load) if spread else None
         new = _names((e for e in lost if e not in told and e != load), proved)
         steps.append(PowerStep(Act.LOAD, (bare(load),), within, "V", new))
@@ -179,22 +213,19 @@ def _card(
         tuple(steps),
         circuit.fitted,
         moved_from_rest(design, rest, circuit.switches),
-        live_terminals(design, bench.network, answer),
+        live_among(terminals, answer),
         hot_magnetos(bench.network, answer),
         (bench.battery, bench.volts(design), _limit(design, circuit.protection, amperes, peak), bench.below),
         moving_or_hot(design, bench.network, [answer]),
     )
 
 
-def _far_end(
-    network: Network, protection: str, elements: Sequence[str], lanes: Conduction
-) -> tuple[str, list[str]]:
+def _far_end(network: Network, protection: str, opened: _Opened) -> tuple[str, list[str]]:
     """The end of a device that is dead while it is out, and what else makes it dead when it opens."""
-    own = elements.index(f"parts/{protection}")
     for terminal in (f"{protection}.load", f"{protection}.line"):
-        live = lanes.live(network.node(terminal))
-        if not live >> own & 1:
-            return terminal, [e for i, e in enumerate(elements) if not live >> i & 1]
+        dead = opened.dead(opened.solved.live(network.node(terminal)))
+        if f"parts/{protection}" in dead:
+            return terminal, dead
     return f"{protection}.load", []
 
 

@@ -15,7 +15,7 @@ of every source: a short on the return of a coil that is switched there energise
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
@@ -35,9 +35,11 @@ from reviewer.analysis.conduction.propagation import (
 from reviewer.analysis.conduction.scenarios import (
     Case,
     Lanes,
+    blocks_of,
     lanes_of_cases,
     lanes_of_pairs,
     lanes_of_states,
+    lanes_of_states_failed,
 )
 from reviewer.analysis.conduction.voltage_sensing import voltage_sensing
 from reviewer.model.record import record
@@ -178,6 +180,24 @@ def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduct
     Lane i is ``states[i]``.
     """
     return conduct_lanes(network, lanes_of_states(network, states))
+
+
+def conduct_failed_states(
+    network: Network,
+    states: Sequence[ResolvedState],
+    cases: Sequence[Sequence[Case]],
+    before: Sequence[Conduction],
+) -> Conduction:
+    """Solve many states at once, each under cases of its own that start from its healthy state, one of
+    ``before``: the lanes of the first state, then those of the second, and so on."""
+    lanes_of = blocks_of([len(own) for own in cases])
+
+    def all_of(masks: Sequence[Mapping[str, int]], elements: Iterable[str]) -> dict[str, int]:
+        return {e: lanes_of(i for i, mask in enumerate(masks) if mask[e] & 1) for e in elements}
+
+    energised = all_of([healthy.energised for healthy in before], network.moved)
+    alive = all_of([healthy.alive for healthy in before], [s.element for s in network.sources])
+    return conduct_lanes(network, lanes_of_states_failed(network, states, cases), start=(energised, alive))
 
 
 def conduct_from(

@@ -117,9 +117,9 @@ def _outcomes(
     level, passed, then = nearest
     first_level = True
     while level:
+        carrying = _by_lane(then)
         further = [
-            tuple(e for e, mask in then.items() if mask >> j & 1 and e not in doubt.known)
-            for j, doubt in enumerate(level)
+            tuple(e for e in carrying.get(j, ()) if e not in doubt.known) for j, doubt in enumerate(level)
         ]
         if first_level:
             for doubt, those in zip(level, further, strict=True):
@@ -177,12 +177,22 @@ def _begun(
 def _nearest(answer: StateAnswer, after: int, state: _After) -> Iterator[_Doubt]:
     """One short of each fault zone of a state, the number ``after``, with each of the protectors
     that carry its current not open."""
+    carrying = _by_lane(state.carrying)
     for zone in state.zones:
         i = zone[0]
-        known = frozenset(e for e, mask in state.carrying.items() if mask >> i & 1)
-        for element in (e for e in state.carrying if e in known):
+        known = frozenset(carrying.get(i, ()))
+        for element in carrying.get(i, ()):
             passing = replace(answer.failures[i], passes=frozenset({element}))
             yield _Doubt(after, passing, i, element, known)
+
+
+def _by_lane(masks: Mapping[str, int]) -> dict[int, list[str]]:
+    """For each lane those whose mask has its bit, in their order."""
+    found: dict[int, list[str]] = {}
+    for one, mask in masks.items():
+        for lane in bits(mask):
+            found.setdefault(lane, []).append(one)
+    return found
 
 
 def _solved(answer: StateAnswer, cases: Sequence[tuple[tuple[Failure, ...], Failure]]) -> Conduction:

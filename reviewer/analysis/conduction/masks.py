@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from operator import itemgetter
 from typing import Protocol, TypeVar
 
 from reviewer.network.graph import Network, PoweredDevice
@@ -90,7 +91,7 @@ def pick(mask: int, lanes: Sequence[int]) -> int:
     if len(lanes) < FEW:  # to write out a wide mask takes longer
         return sum((mask >> lane & 1) << i for i, lane in enumerate(lanes))
     digits = f"{mask:0{max(lanes) + 1}b}"[::-1]
-    return int("".join([digits[lane] for lane in lanes])[::-1], 2)
+    return int("".join(itemgetter(*lanes)(digits))[::-1], 2)
 
 
 def pick_each(masks: Mapping[Key, int], lanes: Sequence[int]) -> dict[Key, int]:

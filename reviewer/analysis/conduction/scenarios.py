@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import accumulate
 from typing import assert_never
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
@@ -170,6 +171,21 @@ def mask_of(lanes: Iterable[int], width: int) -> int:
     for lane in lanes:
         octets[lane >> 3] |= 1 << (lane & 7)
     return int.from_bytes(octets, "little")
+
+
+def blocks_of(sizes: Sequence[int]) -> Callable[[Iterable[int]], int]:
+    """What gives the mask of some blocks, by number, of lanes in blocks of these sizes."""
+    if len(set(sizes)) == 1:
+        size, width = sizes[0], sum(sizes)
+
+        def lanes_of(numbers: Iterable[int]) -> int:
+            starts = mask_of((number * size for number in numbers), width)
+            return (starts << size) - starts  # from each of these bits on the whole block
+
+        return lanes_of
+    starts = accumulate(sizes, initial=0)
+    blocks = [((1 << size) - 1) << start for size, start in zip(sizes, starts, strict=False)]
+    return lambda numbers: join(blocks[number] for number in numbers)
 
 
 def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
@@ -353,7 +369,15 @@ def _stuck_on(network: Network, failures: _FailureMasks) -> dict[int, int]:
 
 def lanes_of_states(network: Network, states: Sequence[ResolvedState]) -> Lanes:
     """One lane a state, with nothing failed."""
-    return _lanes_of_states(network, states, _FailureMasks(), 1)
+    return _lanes_of_states(network, states, _FailureMasks(), [1] * len(states))
+
+
+def lanes_of_states_failed(
+    network: Network, states: Sequence[ResolvedState], cases: Sequence[Sequence[Case]]
+) -> Lanes:
+    """The lanes of each of some states under cases of its own, one state after the other."""
+    failures = _failure_masks(network, [case for own in cases for case in own])
+    return _lanes_of_states(network, states, failures, [len(own) for own in cases])
 
 
 def lanes_of_moves(
@@ -375,7 +399,7 @@ def lanes_of_moves(
             # of one lane, as most are, in a fraction of the time that a product takes
             lane = mask.bit_length() - 1
             table[key] = repeat << lane if mask == 1 << lane else mask * repeat
-    lanes = _lanes_of_states(network, states, failures, len(cases))
+    lanes = _lanes_of_states(network, states, failures, [len(cases)] * len(states))
     forward, backward = list(lanes.forward), list(lanes.backward)
     for i, mask in tripped.items():
         forward[i] &= ~mask
@@ -388,14 +412,10 @@ def lanes_of_moves(
 
 
 def _lanes_of_states(
-    network: Network, states: Sequence[ResolvedState], failures: _FailureMasks, size: int
+    network: Network, states: Sequence[ResolvedState], failures: _FailureMasks, sizes: Sequence[int]
 ) -> Lanes:
-    """Lanes in blocks of ``size``, a block a state; the failures are masks over all lanes."""
-    width = len(states) * size
-
-    def lanes_of(numbers: Iterable[int]) -> int:
-        starts = mask_of((number * size for number in numbers), width)
-        return (starts << size) - starts  # from each of these bits on the whole block
+    """Lanes in blocks of these ``sizes``, a block a state; the failures are masks over all lanes."""
+    width, lanes_of = sum(sizes), blocks_of(sizes)
 
     first = (states[0].switches if states else dict[str, str]()).items()
     every = (1 << width) - 1

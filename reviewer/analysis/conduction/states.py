@@ -67,11 +67,10 @@ class StateAnswer:
     @cached_property
     def closed(self) -> tuple[bool, ...]:
         """Whether each link conducts in the healthy state, a diode in its own direction."""
-        return tuple(self._closed(link) for link in self.network.links)
+        # most have no gate
+        return tuple([link.gate is Gate.ALWAYS or self._closed(link) for link in self.network.links])
 
     def _closed(self, link: Link) -> bool:
-        if link.gate is Gate.ALWAYS or link.gate is Gate.SHIELD:  # as most are
-            return True
         name = bare(link.element)
         if link.gate is Gate.SWITCH:
             return self.state.switches.get(name) in link.positions

@@ -97,14 +97,16 @@ def _whole(text: Any) -> Any:
 
 @lru_cache(maxsize=4096, typed=True)
 def _whole_text(text: str) -> Any:
-    from markupsafe import Markup
+    from markupsafe import Markup, escape
 
-    pieces = wording.shown(text).split("`")
-    if len(pieces) % 2 == 0:
-        return _unbroken(wording.shown(text))
-    return Markup("").join(
-        Markup("<code>{}</code>").format(piece) if i % 2 else _unbroken(piece)
-        for i, piece in enumerate(pieces)
+    visible = wording.shown(text)
+    pieces = visible.split("`")
+    if len(pieces) % 2 == 0 or len(pieces) == 1:
+        return _unbroken(visible)
+    return Markup(
+        "".join(
+            f"<code>{escape(piece)}</code>" if i % 2 else _unbroken(piece) for i, piece in enumerate(pieces)
+        )
     )
 
 

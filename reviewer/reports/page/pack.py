@@ -27,14 +27,19 @@ LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 def packed(bits: Sequence[int]) -> str:
     """Numbers of bits, in ascending order, as base64 text."""
     octets = bytearray()
-    at = i = 0
-    while i < len(bits):
-        first = last = i
-        while last + 1 < len(bits) and bits[last + 1] == bits[last] + 1:
-            last += 1
-        _number(octets, bits[first] - at)
-        _number(octets, last - first + 1)
-        at, i = bits[last] + 1, last + 1
+    at = first = beyond = 0
+    for bit in bits:
+        if bit == beyond:
+            beyond += 1
+            continue
+        if beyond > first:
+            _number(octets, first - at)
+            _number(octets, beyond - first)
+            at = beyond
+        first, beyond = bit, bit + 1
+    if beyond > first:
+        _number(octets, first - at)
+        _number(octets, beyond - first)
     return base64.b64encode(bytes(octets)).decode("ascii")
 
 

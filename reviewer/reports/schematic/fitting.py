@@ -5,7 +5,8 @@ from __future__ import annotations
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 from reviewer.reports.schematic.draw import PRINTED_WIDE, Artist
-from reviewer.reports.schematic.placement import COLUMNS, lay_out
+from reviewer.reports.schematic.hierarchy import Hierarchy
+from reviewer.reports.schematic.placement import COLUMNS, laid_out
 from reviewer.reports.schematic.routing import route
 from reviewer.reports.schematic.sheet import Sheet
 
@@ -15,6 +16,8 @@ _FEWEST, _FOR_NAMES = 5, 2
 _BACK = 3
 #: how much higher a sheet may be for names that are whole: so many times their share of all symbols
 _WORTH = 3.0
+#: by what a sheet is chosen, its columns with a minus, and ``back`` of :func:`laid_out`
+_Tried = tuple[float, int, int]
 
 
 def fitting_sheet(design: Design, network: Network) -> Sheet:
@@ -22,21 +25,31 @@ def fitting_sheet(design: Design, network: Network) -> Sheet:
 
     Where none is narrow enough, the narrowest of all that were tried.
     """
-    wide: list[tuple[float, int, Sheet]] = []
-    fitting: list[tuple[float, int, Sheet]] = []
+    hierarchy = Hierarchy(design, network)
+    wide: list[_Tried] = []
+    fitting: list[_Tried] = []
     for columns in range(COLUMNS, _FEWEST - 1, -1):
-        sheet = lay_out(design, network, columns)
-        placed = Artist(sheet, route(sheet))
+        placed = _placed(hierarchy, columns, 1)
         if placed.width > PRINTED_WIDE:
-            wide.append((placed.width, -columns, sheet))
+            wide.append((placed.width, -columns, 1))
             continue
-        denser = lay_out(design, network, columns, _BACK)
-        other = Artist(denser, route(denser))
-        fitting += [
-            (one.height * (1 + _WORTH * one.broken_names / len(one.sheet.symbols)), -columns, one.sheet)
-            for one in (placed, other)
-            if one.width <= PRINTED_WIDE
-        ]
-        if not placed.broken_names or -columns == fitting[0][1] + _FOR_NAMES:
+        # asked before the next layout moves the symbols
+        whole = not placed.broken_names
+        fitting.append((_height(placed), -columns, 1))
+        denser = _placed(hierarchy, columns, _BACK)
+        if denser.width <= PRINTED_WIDE:
+            fitting.append((_height(denser), -columns, _BACK))
+        if whole or -columns == fitting[0][1] + _FOR_NAMES:
             break
-    return min(fitting or wide, key=lambda one: one[:2])[2]
+    _, columns, back = min(fitting or wide, key=lambda one: one[:2])
+    return laid_out(hierarchy, -columns, back)
+
+
+def _placed(hierarchy: Hierarchy, columns: int, back: int) -> Artist:
+    sheet = laid_out(hierarchy, columns, back)
+    return Artist(sheet, route(sheet))
+
+
+def _height(placed: Artist) -> float:
+    """The height of a sheet, higher by what names that are whole are worth."""
+    return placed.height * (1 + _WORTH * placed.broken_names / len(placed.sheet.symbols))

@@ -47,6 +47,15 @@ class Hierarchy:
                 self.wires.setdefault(link.b, []).append((link.element, link.a))
         self.sides = CircuitSides(network)
         self._grow_all()
+        self._grown = len(self.symbols), [(f, f.children, f.width) for f in self.symbols if f.bar]
+
+    def undivided(self) -> None:
+        """Make each bar one again that a layout has cut into pieces."""
+        count, bars = self._grown
+        self.placed.difference_update(self.symbols[count:])
+        del self.symbols[count:]
+        for bar, children, width in bars:
+            bar.children, bar.width = children, width
 
     def _grow_all(self) -> None:
         sources = [f for kind in SOURCES for f in self.symbols if f.kind == kind]

@@ -22,7 +22,13 @@ _ENDS = ("load", "instrument", "electronic", "resistive", "inductive", "motor", 
 def lay_out(design: Design, network: Network, columns: int = COLUMNS, back: int = 1) -> Sheet:
     """The sheet of a design, of so many columns; a narrow section may stand on any of the last ``back``
     shelves. The same design gives the same sheet."""
-    hierarchy = Hierarchy(design, network)
+    return laid_out(Hierarchy(design, network), columns, back)
+
+
+def laid_out(hierarchy: Hierarchy, columns: int, back: int = 1) -> Sheet:
+    """:func:`lay_out` of symbols that have been found: sheets of the same ones share them, and the last
+    holds alone."""
+    hierarchy.undivided()
     builder = _SectionBuilder(hierarchy, columns)
     sections = builder.sections()
     rows, breaks = _shelve(sections, columns, back)
@@ -31,7 +37,7 @@ def lay_out(design: Design, network: Network, columns: int = COLUMNS, back: int 
     for symbol in symbols:
         symbol.quiet = all(map(hierarchy.sides.quiet, symbol.nodes))
     for run in runs:
-        run.shield = _shield_words(design, run.element)
+        run.shield = _shield_words(hierarchy.design, run.element)
         run.quiet = all(map(hierarchy.sides.quiet, run.nodes))
     return Sheet(symbols, runs, sections, rows, columns, breaks)
 

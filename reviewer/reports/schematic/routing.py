@@ -16,6 +16,8 @@ from reviewer.reports.schematic.sheet import BOTTOM, DrawnRun, DrawnSymbol, Port
 
 #: a lane: (column, 0) is the gutter left of a column, (column, 1) the line of its ports, more to the right
 Lane = tuple[int, int]
+#: what a way costs for each row that it passes, where a column costs 1
+_EACH_ROW = 0.4
 
 
 @dataclass(eq=False)
@@ -86,6 +88,11 @@ class _Router:
                 if column > symbol.column:
                     self.crossed.add((symbol.row, column))
         self.taken: set[tuple[int, int]] = set()
+        #: by gutter, for each channel the rows above it in which the gutter lies inside a wide symbol
+        self.barred = [
+            list(itertools.accumulate(((row, g) in self.crossed for row in range(sheet.rows)), initial=0))
+            for g in range(sheet.columns + 1)
+        ]
 
     def routed(self) -> Routed:
         found = [(run, *self._legs(run)) for run in self.sheet.runs]
@@ -112,8 +119,17 @@ class _Router:
         return begin, first, self._search(begin, _at(first), end, _at(last)), end, last
 
     def _search(self, begin: int, start: float, end: int, goal: float) -> list[tuple[Lane, int, int]]:
-        """The cheapest way from one channel to another: short, and with few bends."""
-        columns = self.sheet.columns
+        """The cheapest way from one channel to another: short, and with few bends.
+
+        What cannot be part of a way as cheap as the straight one is left out.
+        """
+        columns, rows, crossed = self.sheet.columns, self.sheet.rows, self.crossed
+        straight = (
+            2 + abs(g - start) + _EACH_ROW * abs(end - begin) + abs(g - goal)
+            for g, barred in enumerate(self.barred)
+            if barred[begin] == barred[end]
+        )
+        most = min(straight, default=1e9) + 1e-6
         best: dict[tuple[int, int], float] = {(begin, -1): 0.0}
         came: dict[tuple[int, int], tuple[int, int]] = {}
         todo = [(0.0, begin, -1)]
@@ -128,8 +144,8 @@ class _Router:
                 steps = [(cost + 2 + abs(g - start), channel, g) for g in range(columns + 1)]
             else:
                 for other, row in ((channel - 1, channel - 1), (channel + 1, channel)):
-                    if 0 <= row < self.sheet.rows and (row, gutter) not in self.crossed:
-                        steps.append((cost + 0.4, other, gutter))
+                    if 0 <= row < rows and (row, gutter) not in crossed:
+                        steps.append((cost + _EACH_ROW, other, gutter))
                 if channel == end:
                     steps.append((cost + abs(gutter - goal), end, -2))
                 steps += [
@@ -138,7 +154,8 @@ class _Router:
                     if 0 <= g <= columns
                 ]
             for price, to, g in steps:
-                if price < best.get((to, g), 1e9):
+                left = 0.0 if g == -2 else _EACH_ROW * abs(to - end) + abs(g - goal)
+                if price + left <= most and price < best.get((to, g), 1e9):
                     best[to, g] = price
                     came[to, g] = (channel, gutter)
                     heapq.heappush(todo, (price, to, g))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
@@ -213,11 +213,11 @@ def ground_map(design: Design, network: Network, schedule: WiringSchedule) -> Sc
         f"length, {design.length_unit}",
         "path to the negative of a source",
     )
-    rows = []
+    rows, connections = [], _connections(design)
     for name, path in schedule.grounds.items():
         part = design.parts[name]
         back = " - ".join(path) if path else "none" if name in network.index else "does not conduct"
-        for terminal, what, other, wire in _connections(design, name):
+        for terminal, what, other, wire in connections.get(name, ()):
             gauge = str(wire.gauge) if wire and wire.gauge else ""
             length = _length(design, wire) if wire else ""
             rows.append((name, part.kind, part.zone or "", terminal, what, other, gauge, length, back))
@@ -225,19 +225,23 @@ def ground_map(design: Design, network: Network, schedule: WiringSchedule) -> Sc
     return Schedule("ground-map", "Ground map", about, columns, tuple(rows))
 
 
-def _connections(design: Design, ground: str) -> Iterator[tuple[str, str, str, Wire | None]]:
-    """Terminal, what is connected there, its other end, and the wire."""
+def _connections(design: Design) -> Mapping[str, list[tuple[str, str, str, Wire | None]]]:
+    """By part: terminal, what is connected there, its other end, and the wire."""
+    found: dict[str, list[tuple[str, str, str, Wire | None]]] = {}
+
+    def add(place: str, what: str, other: str, wire: Wire | None) -> None:
+        part, _, terminal = place.partition(".")
+        found.setdefault(part, []).append((terminal, what, other, wire))
+
     for name, wire in design.wires.items():
-        for here, there in ((wire.from_, wire.to), (wire.to, wire.from_)):
-            if here.partition(".")[0] == ground:
-                yield here.partition(".")[2], f"wire {name}", there, wire
+        add(wire.from_, f"wire {name}", wire.to, wire)
+        add(wire.to, f"wire {name}", wire.from_, wire)
         for place in wire.shield or ():
-            if place.partition(".")[0] == ground:
-                yield place.partition(".")[2], f"shield of {name}", "", None
+            add(place, f"shield of {name}", "", None)
     for name, part in design.parts.items():
-        mounted: str | None = getattr(part, "mounted_on", None)
-        if mounted and mounted.partition(".")[0] == ground:
-            yield mounted.partition(".")[2], f"case of {name}", name, None
+        if mounted := getattr(part, "mounted_on", None):
+            add(mounted, f"case of {name}", name, None)
+    return found
 
 
 def _length(design: Design, wire: Wire) -> Cell:
