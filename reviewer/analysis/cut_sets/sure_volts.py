@@ -96,6 +96,7 @@ class SurePaths:
         self.lowest = min((f["open_circuit"] for f in self.figures.values()), default=0.0)
         celsius = self.design.aircraft.ambient
         self.warm = temperature_factor(typical("celsius", "conductor").value if celsius is None else celsius)
+        self._known_ohms: dict[int, float] = {}
         self.currents = largest_currents(points.wiring)
         self.ways = {s.element: tuple(self._paths(s)) for s in alive}
         self.feeds, self.returns = self._pendant()
@@ -116,13 +117,22 @@ class SurePaths:
                 ends |= {network.links[i].a, network.links[i].b}
             elif i not in passed:
                 aside.add(i)
-        return pendant_loads(network, self.currents.nodes, sorted(ends), aside)
+        known, taking = network.searched.setdefault("pendant loads", {}), self.currents.nodes
+        # states differ in few of these diodes
+        if (key := (frozenset(aside), tuple(taking.items()))) not in known:
+            known[key] = pendant_loads(network, taking, sorted(ends), aside)
+        feeds, returns = known[key]
+        return feeds, returns
 
     def _ohms(self, link: int) -> float:
-        if self.network.links[link].oneway:
-            return 0.0
-        made = self.points.wiring.resistor(link, Assumptions())
-        return made.ohms * (self.warm if made.copper else 1.0)
+        ohms = self._known_ohms.get(link)
+        if ohms is None:
+            ohms = 0.0
+            if not self.network.links[link].oneway:
+                made = self.points.wiring.resistor(link, Assumptions())
+                ohms = made.ohms * (self.warm if made.copper else 1.0)
+            self._known_ohms[link] = ohms
+        return ohms
 
     def _tree(self, start: int, out: bool) -> _Tree:
         came: dict[int, tuple[int, Passage] | None] = {start: None}
