@@ -1,10 +1,11 @@
 """Failures after which a load surely has its minimum voltage, named without solving them.
 
 A battery feeds a load by a path, and a failure leaves the path whole. What joins sources carries no
-more than all loads that the battery may feed; what leads to loads alone carries what hangs behind it
-(:mod:`~reviewer.analysis.cut_sets.pendant_loads`); the return is taken to carry what all alternators
-give, too. What this leaves of the lowest open-circuit voltage of the batteries is a lower bound:
-other sources and further paths only add to it. A test solves what is named as sure.
+more than all loads that the battery may feed; what leads to loads alone carries what hangs behind
+it (:mod:`~reviewer.analysis.cut_sets.pendant_loads`); the return is taken to carry what all
+alternators give and what other sources feed, too. What this leaves of the lowest open-circuit
+voltage of the batteries is a lower bound: other sources and further paths only add to it. A test
+solves what is named as sure.
 """
 
 from __future__ import annotations
@@ -96,12 +97,13 @@ class SurePaths:
         self.lowest = min((f["open_circuit"] for f in self.figures.values()), default=0.0)
         celsius = self.design.aircraft.ambient
         self.warm = temperature_factor(typical("celsius", "conductor").value if celsius is None else celsius)
+        self._known_ohms: dict[int, float] = {}
         self.currents = largest_currents(points.wiring)
         self.ways = {s.element: tuple(self._paths(s)) for s in alive}
         self.feeds, self.returns = self._pendant()
         #: while one of them turns nothing is sure
         self.starters = [c.element for c in self.network.consumers if is_starter(self.design, c.element)]
-        self._enough: dict[tuple[str, frozenset[str]], tuple[_Path, ...]] = {}
+        self._enough: dict[tuple[str, frozenset[str], frozenset[str]], tuple[_Path, ...]] = {}
 
     def _pendant(self) -> tuple[Mapping[int, PendantLoads], Mapping[int, PendantLoads]]:
         """What hangs behind links; the diodes that are on no path are set aside."""
@@ -116,13 +118,22 @@ class SurePaths:
                 ends |= {network.links[i].a, network.links[i].b}
             elif i not in passed:
                 aside.add(i)
-        return pendant_loads(network, self.currents.nodes, sorted(ends), aside)
+        known, taking = network.searched.setdefault("pendant loads", {}), self.currents.nodes
+        # states differ in few of these diodes
+        if (key := (frozenset(aside), tuple(taking.items()))) not in known:
+            known[key] = pendant_loads(network, taking, sorted(ends), aside)
+        feeds, returns = known[key]
+        return feeds, returns
 
     def _ohms(self, link: int) -> float:
-        if self.network.links[link].oneway:
-            return 0.0
-        made = self.points.wiring.resistor(link, Assumptions())
-        return made.ohms * (self.warm if made.copper else 1.0)
+        ohms = self._known_ohms.get(link)
+        if ohms is None:
+            ohms = 0.0
+            if not self.network.links[link].oneway:
+                made = self.points.wiring.resistor(link, Assumptions())
+                ohms = made.ohms * (self.warm if made.copper else 1.0)
+            self._known_ohms[link] = ohms
+        return ohms
 
     def _tree(self, start: int, out: bool) -> _Tree:
         came: dict[int, tuple[int, Passage] | None] = {start: None}
@@ -155,8 +166,10 @@ class SurePaths:
     def sure(self, solved: Conduction, masks: LinkMasks) -> dict[str, int]:
         """For each load or coil the lanes in which it surely has its minimum."""
         found = dict.fromkeys((c.element for c in self.watched), 0)
+        returned = self._fed(self.answer.healthy.lives, solved.lives)
         for source in self.ways:
-            for path in self._enough_from(source, self._taken(source, solved)):
+            taken = self._fed(self.answer.healthy.fed[source], solved.fed[source])
+            for path in self._enough_from(source, taken, returned):
                 found[path.user.element] |= self._whole(source, solved, masks, path)
         turning = 0
         for element in self.starters:
@@ -164,31 +177,32 @@ class SurePaths:
         works = {**solved.powered, **solved.energised}
         return {e: mask & works[e] & ~turning for e, mask in found.items()}
 
-    def _taken(self, source: str, solved: Conduction) -> frozenset[str]:
-        """The loads that a battery feeds in the healthy state or in any lane."""
-        healthy, any_lane = self.answer.healthy.fed[source], solved.fed[source]
+    def _fed(self, healthy: Sequence[int], any_lane: Sequence[int]) -> frozenset[str]:
+        """The loads that are fed in the healthy state or in any lane, given where that reaches."""
         return frozenset(
             c.element
             for c in self.network.consumers
             if at_any(healthy, c.inlets) or at_any(any_lane, c.inlets)
         )
 
-    def _enough_from(self, source: str, taken: frozenset[str]) -> tuple[_Path, ...]:
-        """The paths from a battery that leave the minimum while it feeds some loads."""
-        key = source, taken
+    def _enough_from(self, source: str, taken: frozenset[str], returned: frozenset[str]) -> tuple[_Path, ...]:
+        """The paths from a battery that leave the minimum while it feeds some loads, and any source those
+        whose current is ``returned``."""
+        key = source, taken, returned
         if key not in self._enough:
             paths = self.ways[source]
             self._enough[key] = tuple(path for path in paths if self._left(path, *key) >= path.minimum)
         return self._enough[key]
 
-    def _left(self, path: _Path, source: str, taken: frozenset[str]) -> float:
-        """The least volts that a path from a battery leaves while it feeds some loads."""
+    def _left(self, path: _Path, source: str, taken: frozenset[str], returned: frozenset[str]) -> float:
+        """The least volts that such a path leaves."""
         most = self.currents
-        amps = {**{e: most.loads[e] for e in taken}, **most.steady}
-        total = fsum(amps.values()) + most.sources
+        fed, back = ({**{e: most.loads[e] for e in some}, **most.steady} for some in (taken, returned))
+        total, all_back = (fsum(amps.values()) + most.sources for amps in (fed, back))
         left = self.lowest - self.figures[source]["ohms"] * total
-        left -= self._lost(path.feed, self.feeds, amps, total)
-        left -= self._lost(path.back, self.returns, amps, total + most.generated)
+        left -= self._lost(path.feed, self.feeds, fed, total)
+        # a return may carry what others feed, and what alternators give to batteries
+        left -= self._lost(path.back, self.returns, back, all_back + most.generated)
         return left - (typical("volts", "ideal").value if len(path.user.plus) > 1 else 0.0)
 
     def _lost(

@@ -177,6 +177,26 @@ def test_what_a_failure_turns_on_behind_the_lead_of_a_load_counts(ohms: float, s
     assert answer.low((CLOSED,), solved, each=True).get("parts/unit", 0) == (0 if sure else 1)
 
 
+@pytest.mark.parametrize(("ohms", "sure"), [(0.1, False), (0.001, True)])
+def test_what_another_battery_feeds_counts_on_a_shared_return(ohms: float, sure: bool) -> None:
+    """By hand: 30 A of a heater lift the common ground lead of 0.1 ohm by about 3 V, so that 12.6 V leave less than 11 V."""
+    made = bench()
+    made.second_battery(**BATTERY)
+    made.add("post", "stud")
+    made.wire("post", "ground")
+    made.wires[last(made)[len("wires/") :]]["resistance"] = f"{ohms} ohm"
+    made.load("unit", end="post", current="0.5 A", type="resistive", minimum="11 V")
+    made.load("heater", start="second-bus", end="post", current="30 A", type="heater")
+    made.function("communication", "unit", loss="hazardous")
+    facts = made.facts()
+    volts = facts.points.operating_point("cruise").across["parts/unit"]
+    assert (volts >= 11.0) is sure
+    healthy = cruise(facts).healthy
+    masks = link_masks(lanes_of_cases(facts.network, cruise(facts).state, []), healthy.energised)
+    paths = SurePaths(facts.points, cruise(facts), ["parts/unit"])
+    assert bool(paths.sure(healthy, masks)["parts/unit"]) is sure
+
+
 def test_a_coil_is_not_sure_while_the_diode_across_it_is_shorted_and_is_while_it_is_open() -> None:
     facts = on_one_lead(0.05).facts(switches={"heat": "off"})
     cases = [
