@@ -8,7 +8,7 @@ import pytest
 
 from reviewer.model.review import HazardClass
 from reviewer.reading import read_text
-from reviewer.rulebook.changes import wanted
+from reviewer.rulebook.lost_channels import LostChannels
 from reviewer.rulebook.runner import run_rules
 from tests.edits import edited
 from tests.rule_cases import RULES, assess, design, facts, yaml_text
@@ -192,7 +192,8 @@ operation: {{normal: cruise, states: {{cruise: {{engine: running}}}}}}
     ],
 )
 def test_a_remedy_names_a_load_for_each_function(functions: list[str], lost: list[str], words: str) -> None:
-    assert wanted(read_text(FUNCTIONS.format(bundle="tray"), "words.yaml"), functions, lost) == words
+    design = read_text(FUNCTIONS.format(bundle="tray"), "words.yaml")
+    assert LostChannels(design, lost).wanted(functions) == words
 
 
 @pytest.mark.parametrize("bundle", ["tray", "c"])

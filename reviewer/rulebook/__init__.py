@@ -8,7 +8,7 @@ from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook import remedy, trade_words
 from reviewer.rulebook.batteries_apart import batteries_apart
-from reviewer.rulebook.changes import checks, feeds, fewest, one_feed, own_returns, strapped, thicker
+from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import (
     at_least,
     at_most,
@@ -39,7 +39,7 @@ __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "at_least",
     "at_most", "bare", "batteries_apart",
     "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "drain_current", "exceeds",
-    "failed_words", "feeds", "few", "fewest", "gaps", "in_brackets", "kind_word", "length", "loss_words",
+    "failed_words", "feeds", "few", "gaps", "in_brackets", "kind_word", "length", "loss_words",
     "minutes", "miswired", "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "remedy", "strapped",
     "structure_return_ohms", "thicker", "trade_words",

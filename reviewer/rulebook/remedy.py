@@ -22,8 +22,8 @@ from reviewer.model.quantity_words import at_least, at_most
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
-from reviewer.rulebook.changes import fewest
 from reviewer.rulebook.crossed_leads import crossed, exchange_words
+from reviewer.rulebook.lost_channels import LostChannels
 from reviewer.rulebook.numbers import few, quantity
 from reviewer.rulebook.trade_words import larger_wire
 from reviewer.tables.practice import practice
@@ -171,7 +171,8 @@ def run_apart(bundle: str, points: Sequence[SinglePoint], facts: Facts) -> str:
     def cost(loads: tuple[str, ...]) -> int:
         return sum(len(wires(load)) or len(own) for load in loads)
 
-    saved = (fewest(facts.design, function, lost, cost) for function in functions)
+    channels = LostChannels(facts.design, lost)
+    saved = (channels.fewest(function, cost) for function in functions)
     loads = list(dict.fromkeys(load for several in saved for load in several))
     apart = list(dict.fromkeys(wire for load in loads for wire in wires(load)))
     rest = [wire for wire in own if wire not in apart]

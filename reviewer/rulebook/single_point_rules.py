@@ -13,7 +13,8 @@ from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.rulebook.batteries_apart import batteries_apart, ends_at
-from reviewer.rulebook.changes import dead_with, feeds, fewest, needed, wanted
+from reviewer.rulebook.changes import dead_with, feeds
+from reviewer.rulebook.lost_channels import LostChannels
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.subject import Subject
@@ -182,18 +183,21 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
         if part and not alone and (one := _one_of_each(points, design)):
             return f"Give {one} a {kind_word(part)} of its own."
         lost = tuple(dict.fromkeys(name for point in points for name in point.gone))
-        if not alone or len(needed(design, functions, lost)) > _FEW + 1:
+        channels = LostChannels(design, lost)
+        if not alone or len(channels.needed(functions)) > _FEW + 1:
             return ""
         past = f"a second feed or return that does not pass {subject.name}"
-        return f"Give {loads_words} {past}." if (loads_words := wanted(design, functions, lost)) else ""
+        return f"Give {loads_words} {past}." if (loads_words := channels.wanted(functions)) else ""
     found = []
     for side, words in _SECOND.items():
         those = [point for point in points if point.side == side]
         functions = list(dict.fromkeys(point.function for point in those))
         lost = tuple(dict.fromkeys(name for point in those for name in point.gone))
-        many = len(needed(design, functions, lost)) > _FEW + 1
-        if loads_words := _one_of_each(those, design) if many else wanted(design, functions, lost):
-            size = "" if many else _return_size(needed(design, functions, lost), design)
+        channels = LostChannels(design, lost)
+        loads = channels.needed(functions)
+        many = len(loads) > _FEW + 1
+        if loads_words := _one_of_each(those, design) if many else channels.wanted(functions):
+            size = "" if many else _return_size(loads, design)
             said = words.format(loads_words, _negative(those[0], facts), size)
             found.append(said)
     return " ".join(found)
@@ -203,7 +207,8 @@ def _lacking(point: SinglePoint, facts: Facts) -> dict[str, tuple[str, ...]]:
     """What is missing, a ``feed``, ``return``, ``driver`` or ``p-lead`` -> the loads that would save the
     function if one of them had it, where a unit has failed and takes others along."""
     design, found = facts.design, dict[str, tuple[str, ...]]()
-    for load in needed(design, [point.function], point.gone, dead_with(design, point.element)):
+    channels = LostChannels(design, point.gone, dead_with(design, point.element))
+    for load in channels.needed([point.function]):
         passed = point.element in facts.states.path_back(point.state, f"parts/{load}")
         back = "driver" if getattr(design.parts[load], "driver", None) else "return"
         what = "p-lead" if load in point.grounded else back if passed else "feed"
@@ -248,7 +253,7 @@ def _one_of_each(points: Sequence[SinglePoint], design: Design) -> str:
         lost = point.gone or point.lost
         channels = [load for load in lost if load in design.functions[point.function].of]
         known = [load for load in channels if (load,) in chosen and design.functions[point.function].any == 1]
-        loads = tuple(known[:1]) or fewest(design, point.function, lost)
+        loads = tuple(known[:1]) or LostChannels(design, lost).fewest(point.function)
         if not loads:
             return ""
         chosen.setdefault(loads, point.function)
@@ -289,7 +294,7 @@ def _changes(point: SinglePoint, facts: Facts) -> tuple[str, ...]:
         )
     if point.side not in ("supply", "return"):
         return (f"{point.element}/second",)
-    loads = " or ".join(needed(design, [point.function], point.gone))
+    loads = " or ".join(LostChannels(design, point.gone).needed([point.function]))
     return (f"parts/{loads}/{'feed' if point.side == 'supply' else 'return'}",) if loads else ()
 
 
