@@ -147,7 +147,7 @@ def test_a_change_ends_in_a_forked_process_as_in_an_interpreter_of_its_own(tmp_p
     """Or asks for one; and the file is as it was after it."""
     for name, text in {
         "reviewer/__init__.py": "", "reviewer/it.py": CODE, "tests/__init__.py": "", "tests/test_it.py": TESTS,
-        **{f"tests/{n}.py": (ROOT / "tests" / f"{n}.py").read_text() for n in ("forked_changes", "reach")},
+        **{f"tests/{n}.py": (ROOT / "tests" / f"{n}.py").read_text() for n in ("forked_changes", "once_a_run", "reach")},
     }.items():  # fmt: skip
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text(text)
