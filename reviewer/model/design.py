@@ -349,6 +349,27 @@ class Design:
         return MappingProxyType(found)
 
     @cached_property
+    def wires_at(self) -> Mapping[str, tuple[tuple[str, str], ...]]:
+        """Terminal -> the (name, other terminal) of each wire on it."""
+        found: dict[str, list[tuple[str, str]]] = {}
+        for name, wire in self.wires.items():
+            found.setdefault(wire.from_, []).append((name, wire.to))
+            if wire.to != wire.from_:
+                found.setdefault(wire.to, []).append((name, wire.from_))
+        return {terminal: tuple(wires) for terminal, wires in found.items()}
+
+    @cached_property
+    def neighbours(self) -> Mapping[str, frozenset[str]]:
+        """Each part -> the wires on it, each wire -> the parts at its ends."""
+        beside: dict[str, set[str]] = {}
+        for name, wire in self.wires.items():
+            for end in (wire.from_, wire.to):
+                part = f"parts/{end.partition('.')[0]}"
+                beside.setdefault(part, set()).add(f"wires/{name}")
+                beside.setdefault(f"wires/{name}", set()).add(part)
+        return {element: frozenset(others) for element, others in beside.items()}
+
+    @cached_property
     def loads_of_functions(self) -> Mapping[str, tuple[str, ...]]:
         """Function -> all loads and instruments that it rests on, in the order of its channels."""
         units = self.function_tree.loads

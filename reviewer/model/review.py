@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from enum import Enum, IntEnum
+from functools import cached_property
 
 from reviewer.model.design import Concession
 from reviewer.model.estimates_tried import EstimatesTried
@@ -161,7 +162,7 @@ class Finding:
     #: the subject that the rule judged where the finding is about another one
     judged: str = ""
 
-    @property
+    @cached_property
     def identity(self) -> str:
         """Stays the same when lines move: a digest of rule, subject, state and extent."""
         import hashlib  # two libraries of the system, for the reports that print digests

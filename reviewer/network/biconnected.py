@@ -2,12 +2,14 @@
 
 A link lies on some simple path between two nodes exactly if its block lies between them in the tree
 of blocks and cut nodes (a theorem of graph theory; Hopcroft and Tarjan 1973 give the algorithm).
-Direction and switch positions are left out, so the answer holds for every state.
+Direction is left out, and so are switch positions where no ``closed`` links are given, so that the answer
+holds for every state then.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 
 from reviewer.network.graph import Network
 
@@ -18,10 +20,11 @@ def blocks(network: Network) -> list[list[int]]:
 
 
 def blocks_from(
-    network: Network, roots: Iterable[int] | None = None, without: Collection[int] = ()
+    network: Network, roots: Iterable[int] | None = None, closed: Sequence[bool] | None = None
 ) -> list[tuple[int, list[int]]]:
     """The blocks, each with its node nearest to the node from which its part was searched, after those
-    that hang on it; of the parts that hold some ``roots``, or of all, ``without`` some links."""
+    that hang on it; of the parts that hold some ``roots``, or of all; of the links that are ``closed``,
+    or of all."""
     order: dict[int, int] = {}
     low: dict[int, int] = {}
     found: list[tuple[int, list[int]]] = []
@@ -35,7 +38,7 @@ def blocks_from(
         while stack:
             node, came, at, links = stack[-1]
             for i, other, _ in links:
-                if i == came or other == node or i in without:
+                if i == came or other == node or not (closed is None or closed[i]):
                     continue
                 if other not in order:
                     order[other] = low[other] = len(order)
@@ -57,14 +60,20 @@ def blocks_from(
 
 
 class BlockTree:
-    """The tree of blocks and cut nodes of a network, or of the parts of it that hold some ``roots``.
+    """The tree of blocks and cut nodes of a network, or of the parts of it that hold some ``roots``; of all
+    links, or of those that are ``closed``.
 
     ``between`` gives the links that can lie on paths among some nodes, ``blocks_between`` their
     blocks.
     """
 
-    def __init__(self, network: Network, roots: Iterable[int] | None = None):
-        found = blocks_from(network, roots)
+    def __init__(
+        self,
+        network: Network,
+        roots: Iterable[int] | None = None,
+        closed: Sequence[bool] | None = None,
+    ):
+        found = blocks_from(network, roots, closed)
         self.blocks = [links for _, links in found]
         #: block -> its node nearest to the root; node -> the block above it, none above a root
         self._top = [top for top, _ in found]
@@ -82,6 +91,11 @@ class BlockTree:
                 self._root[network.links[i].a] = self._root[network.links[i].b] = root
         self._between: dict[frozenset[int], frozenset[int]] = {}
         self._numbers: dict[frozenset[int], frozenset[int]] = {}
+
+    @cached_property
+    def block_of(self) -> Mapping[int, int]:
+        """The number in ``blocks`` of the block of each link; a link from a node to itself has none."""
+        return {i: number for number, links in enumerate(self.blocks) for i in links}
 
     def between(self, ends: Iterable[int]) -> frozenset[int]:
         """Indexes of the links that lie on a simple path between any two of some nodes."""

@@ -8,7 +8,6 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
-from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.trial_repairs import Change, part_of
 
 Place = frozenset[str]
@@ -86,7 +85,7 @@ def circuit_place(changes: Sequence[Change], users: Iterable[str], facts: Facts)
         ends = [end for moved in change.moved.values() for pair in moved.items() for end in pair]
         ends += [end for wire in change.wires.values() for end in (wire.from_, wire.to)]
         place |= {f"parts/{part_of(end)}" for end in ends}
-        beside = neighbours(design)
+        beside = design.neighbours
         leads = {wire for name in change.parts for wire in beside.get(f"parts/{name}", ())}
         place = place.union(leads, *(beside[wire] for wire in leads))
     strings = [s.string for s in facts.network.sources if s.element in place]

@@ -204,7 +204,7 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
             alike = sorted(repair for repair in apart if _done(repair) == what)
             same.update(dict.fromkeys(alike, same.get(alike[0], alike[0])))
     joined = [frozenset(same.get(repair, repair) for repair in own) for own in repairs]
-    beside = neighbours(design)
+    beside = design.neighbours
     for number, finding in enumerate(found):
         for repair in sorted(repairs[number]):
             element, _, what = repair.rpartition("/")
@@ -296,17 +296,6 @@ def _passes(one: Finding, element: str, beside: frozenset[str]) -> bool:
     kinds = {change.rpartition("/")[2] for change in one.evidence.changes}
     through = element in one.evidence.path[1:] or len(beside.intersection(one.evidence.path)) > 1
     return kinds in ({"isolation"}, {"return"}) and one.subject != element and through
-
-
-def neighbours(design: Design) -> Mapping[str, frozenset[str]]:
-    """Each part -> the wires on it, each wire -> the parts at its ends."""
-    beside: dict[str, set[str]] = {}
-    for name, wire in design.wires.items():
-        for end in (wire.from_, wire.to):
-            part = f"parts/{end.partition('.')[0]}"
-            beside.setdefault(part, set()).add(f"wires/{name}")
-            beside.setdefault(f"wires/{name}", set()).add(part)
-    return {element: frozenset(others) for element, others in beside.items()}
 
 
 def _chosen(repairs: Sequence[Repairs]) -> list[str]:

@@ -18,7 +18,6 @@ from reviewer.network.regulators import regulator_of
 from reviewer.rulebook import rewirings
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.asked_repairs import TrialRepair, circuit_place, names_no_key
-from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts or coils that are exchanged in turn
@@ -205,7 +204,7 @@ def _unsaid_diodes(facts: Facts) -> frozenset[str]:
 
 def _outward(start: str, facts: Facts) -> Iterator[str]:
     """The parts and wires from one outward, those alike near by their names."""
-    beside, seen, level = neighbours(facts.design), {start}, [start]
+    beside, seen, level = facts.design.neighbours, {start}, [start]
     while level:
         yield from level
         level = sorted({other for element in level for other in beside.get(element, ())} - seen)

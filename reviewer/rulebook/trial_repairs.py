@@ -227,10 +227,9 @@ def sensed_at(monitor: str, battery: str, design: Design) -> Change | None:
     return Change(leads, senses={monitor: there})
 
 
-def wires_at(design: Design, terminal: str) -> Iterator[tuple[str, str]]:
-    for name, wire in design.wires.items():
-        if terminal in (wire.from_, wire.to):
-            yield name, wire.to if wire.from_ == terminal else wire.from_
+def wires_at(design: Design, terminal: str) -> Sequence[tuple[str, str]]:
+    """The wires on a terminal, each as its name and its other end."""
+    return design.wires_at.get(terminal, ())
 
 
 def part_of(terminal: str) -> str:

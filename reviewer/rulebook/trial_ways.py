@@ -17,7 +17,6 @@ from reviewer.rulebook import trial_exchanges as exchanges
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook import trial_switches as switches
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place, names_no_key
-from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.crossed_leads import crossed
 from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.second_feeds import second_feeds
@@ -85,7 +84,7 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     if what != "isolation" or not paths or _turned(repair, members, facts):
         return None
     common = frozenset.intersection(*(frozenset(path) for path in paths))
-    beside = neighbours(facts.design)
+    beside = facts.design.neighbours
     place = common.union(*(beside.get(e, ()) for e in (element, *common)))
     for tie in (m for m in members if element in m.evidence.path):
         sources = _joined_sources(tie, facts)
@@ -271,7 +270,7 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     else:
         return None
     element = members[0].subject
-    beside, at = neighbours(facts.design), {f"parts/{name}" for name in magnetos}
+    beside, at = facts.design.neighbours, {f"parts/{name}" for name in magnetos}
     leads = {wire for part in at for wire in beside.get(part, ())}
     functions = (f for f in facts.design.functions if bare(element) in facts.design.function_tree.loads[f])
     place = at.union(leads, *(beside[w] for w in leads), (f"functions/{f}" for f in functions))

@@ -30,10 +30,12 @@ def test_links_between_nodes_are_those_of_all_simple_paths() -> None:
             for a, b in ((draw.randrange(count), draw.randrange(count)) for _ in range(draw.randint(1, 13)))
             if a != b
         ]
+        closed = None if draw.random() < 0.5 else [draw.random() < 0.8 for _ in edges]
         graph = nx.MultiGraph()
         graph.add_nodes_from(range(count))
         for i, (a, b) in enumerate(edges):
-            graph.add_edge(a, b, key=i)
+            if closed is None or closed[i]:
+                graph.add_edge(a, b, key=i)
         ends = draw.sample(range(count), min(count, draw.randint(2, 3)))
         wanted = {
             key
@@ -41,7 +43,10 @@ def test_links_between_nodes_are_those_of_all_simple_paths() -> None:
             for path in nx.all_simple_edge_paths(graph, s, t)
             for _, _, key in path
         }
-        assert BlockTree(net(count, edges)).between(ends) == wanted, (edges, ends)
+        tree = BlockTree(net(count, edges), closed=closed)
+        assert tree.between(ends) == wanted, (edges, ends)
+        numbers = tree.numbers_between(ends)
+        assert {i for i in range(len(edges)) if tree.block_of.get(i) in numbers} == wanted
 
 
 def test_blocks_are_the_biconnected_components() -> None:

@@ -9,7 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
-from reviewer.analysis.conduction.simple_paths import SimplePath, SimplePaths, feed_paths, return_paths
+from reviewer.analysis.conduction.simple_paths import (
+    SimplePath,
+    SimplePaths,
+    feed_paths,
+    may_pass,
+    return_paths,
+)
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.network.graph import PoweredDevice
 from reviewer.network.search import shortest
@@ -33,8 +39,9 @@ def path_to(
         return _from_p_lead(answer, element, [n for e in by for n in answer.network.nodes_of.get(e, ())], by)
     ends = [(source, n) for n in nodes or _plus(answer, element) for source in answer.fed_by(n)]
     paths = [_to(feed_path(answer.network, answer, source, node), element) for source, node in ends]
+    passing = (end for end in ends if may_pass(answer, *end, by))
     return _through(
-        paths, by, (_to(p.elements, element) for e in ends for p in _searched(answer, feed_paths, *e))
+        paths, by, (_to(p.elements, element) for e in passing for p in _searched(answer, feed_paths, *e))
     )
 
 
@@ -84,13 +91,20 @@ def path_back(
 
     ``by`` as of :func:`path_to`. ``device`` is what of the element is fed and returned, else its own.
     """
+    ends = _ends_back(answer, element, device)
+    paths = [_from(element, p.elements) for end in ends for p in _searched(answer, return_paths, *end)]
+    return _through(sorted(paths, key=len), by, ())
+
+
+def _ends_back(
+    answer: StateAnswer, element: str, device: PoweredDevice | None = None
+) -> list[tuple[str, int]]:
+    """The sources that feed an element, each with a node from which current gets back to it."""
     plus = device.plus if device else _plus(answer, element)
     minus = device.minus if device else _minus(answer, element)
     feeding = {source for node in plus for source in answer.fed_by(node)}
     returned = answer.healthy.returned
-    ends = [(s, n) for n in minus for s in returned if s in feeding and returned[s][n]]
-    paths = [_from(element, p.elements) for end in ends for p in _searched(answer, return_paths, *end)]
-    return _through(sorted(paths, key=len), by, ())
+    return [(s, n) for n in minus for s in returned if s in feeding and returned[s][n]]
 
 
 def circuit_path(answer: StateAnswer, users: Sequence[str], by: Collection[str]) -> Elements:
@@ -110,7 +124,8 @@ def circuit_path(answer: StateAnswer, users: Sequence[str], by: Collection[str])
 
     def candidates() -> Iterator[Elements]:
         for user in (*users, *held):
-            yield path_back(answer, user, by)
+            if user in by or any(may_pass(answer, *end, by, True) for end in _ends_back(answer, user)):
+                yield path_back(answer, user, by)
             if user in held:
                 yield path_to(answer, user, by)
         yield from (path_to(answer, element) for element in by)

@@ -1,16 +1,19 @@
 """The simple paths by which current gets from a source to a node in the healthy state, and back.
 
-The shortest is always found, others as far as a limit allows.
+The shortest is always found, others as far as a limit allows. Only the blocks between both ends are searched
+(:mod:`reviewer.network.biconnected`): what hangs on them, or lies beside them, is on no simple path.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from heapq import heappop, heappush
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.model.record import record
+from reviewer.network.biconnected import BlockTree
 from reviewer.network.search import shortest
+from reviewer.network.work_count import STEPS_OF_A_LINK, add_work
 
 #: no more paths than this are listed, and no more steps than this are taken to find them
 MOST_PATHS, MOST_STEPS = 12, 20_000
@@ -53,7 +56,7 @@ def feed_paths(
     if not fed[goal]:
         return SimplePaths((), False)
     start = next(s.positive for s in answer.network.sources if s.element == source)
-    edges = _edges_of(answer, ("feed", source), start, goal, fed)
+    edges = _between(answer, _edges_of(answer, ("feed", source), start, goal, fed), start, goal)
     paths, stopped = _search(edges, start, goal, most, steps)
     return SimplePaths(
         tuple(
@@ -72,7 +75,7 @@ def return_paths(
     if not returned[start]:
         return SimplePaths((), False)
     goal = next(s.negative for s in answer.network.sources if s.element == source)
-    edges = _edges_of(answer, ("return", source), start, goal, returned)
+    edges = _between(answer, _edges_of(answer, ("return", source), start, goal, returned), start, goal)
     paths, stopped = _search(edges, start, goal, most, steps)
     return SimplePaths(
         tuple(
@@ -166,14 +169,48 @@ def _search(edges: _Edges, start: int, goal: int, most: int, steps: int) -> tupl
     """The shortest path and others, the shortest first; and whether a limit was reached."""
     first = _shortest(edges, start, goal)
     paths = {first} if first else set()
-    stopped = False
+    stopped, taken = False, 0
     for taken, path in enumerate(_simple(edges, start, goal)):
         if path is not None:
             paths.add(path)
         if taken >= steps or len(paths) > most:
             stopped = True
             break
+    add_work(taken // STEPS_OF_A_LINK)
     return sorted(paths, key=lambda path: (len(path[0]), path))[:most], stopped
+
+
+def may_pass(answer: StateAnswer, source: str, node: int, by: Collection[str], returns: bool = False) -> bool:
+    """Whether a simple path from a source to a node, or back where it ``returns``, may pass one of some
+    elements: one of their links lies between both ends, or it is the source."""
+    end = next(s for s in answer.network.sources if s.element == source)
+    tree = _blocks(answer)
+    numbers = tree.numbers_between((end.negative if returns else end.positive, node))
+    links = answer.network.links_of
+    return source in by or any(tree.block_of.get(i) in numbers for e in by for i in links.get(e, ()))
+
+
+def _blocks(answer: StateAnswer) -> BlockTree:
+    """The blocks of what conducts in a state, worked out once."""
+    known = answer.searched
+    if "blocks" not in known:
+        known["blocks"] = BlockTree(answer.network, closed=answer.closed)
+    tree: BlockTree = known["blocks"]
+    return tree
+
+
+def _between(answer: StateAnswer, edges: _Edges, start: int, goal: int) -> _Edges:
+    """Those of some edges that lie in the blocks between start and goal."""
+    tree = _blocks(answer)
+    numbers, block_of = tree.numbers_between((start, goal)), tree.block_of
+    kept: _Edges = {}
+    todo = [start]
+    while todo:
+        node = todo.pop()
+        if node not in kept:
+            kept[node] = [edge for edge in edges.get(node, ()) if block_of[edge[0]] in numbers]
+            todo += [other for _, other in kept[node]]
+    return kept
 
 
 def _edges_of(

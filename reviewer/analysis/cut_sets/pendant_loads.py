@@ -46,7 +46,8 @@ def pendant_loads(
     ``taking`` are the nodes of what takes current, by name, ``sources`` those where current may come
     from or go to, ``aside`` the links of diodes that are left out.
     """
-    found = blocks_from(network, sources, aside)
+    left_out = frozenset(aside)
+    found = blocks_from(network, sources, [i not in left_out for i in range(len(network.links))])
     ends = [(i, network.links[i].a, network.links[i].b) for i in aside]
     hanging = _hanging(network, found, taking, ends)
     feeds = _limited(network, found, hanging, {*sources, *(a for _, a, _ in ends)}, {b for *_, b in ends})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import field, replace
 from itertools import chain
 from types import MappingProxyType
 from typing import NamedTuple
@@ -22,6 +22,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Network, bare
+from reviewer.network.work_count import SINGLE_POINT, add_work
 
 NOTHING: Mapping[str, int] = MappingProxyType({})
 SUPPLY, RETURN, BODY, BUNDLE = "supply", "return", "body", "bundle"
@@ -45,7 +46,8 @@ class SinglePoint:
     side: str
     modes: tuple[str, ...]
     lost: tuple[str, ...]
-    path: tuple[str, ...]
+    #: gives its path
+    circuit: Callable[[], tuple[str, ...]] = field(compare=False)
     hazard: HazardClass
     #: the fault zones of the shorts among them
     zones: frozenset[frozenset[int]]
@@ -70,6 +72,11 @@ class SinglePoint:
     series: tuple[str, ...] = ()
     #: the loads of the function that have no power in the state before anything fails
     idle: tuple[str, ...] = ()
+
+    @property
+    def path(self) -> tuple[str, ...]:
+        """Its path, searched for when it is asked for: only those of findings are."""
+        return self.circuit()
 
     @property
     def alone(self) -> frozenset[str]:
@@ -230,6 +237,7 @@ def _describe(
     indexes: list[int],
 ) -> SinglePoint:
     """The single point of an element whose failures ``indexes`` lose a function."""
+    add_work(SINGLE_POINT)
     dark = tried.dark()
     loads = [n for n in units_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     lost = [n for n in loads if any(not tried.working[f"parts/{n}"] >> i & 1 for i in indexes)]
@@ -247,7 +255,7 @@ def _describe(
         side=BUNDLE if element.startswith("bundles/") else BODY if bolt else side_of(part, hot),
         modes=tuple(dict.fromkeys(tried.failures[i].words(network) for i in indexes)),
         lost=tuple(lost),
-        path=circuit_path(answer, [f"parts/{n}" for n in lost], network.opened_by(element)),
+        circuit=lambda: circuit_path(answer, [f"parts/{n}" for n in lost], network.opened_by(element)),
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),

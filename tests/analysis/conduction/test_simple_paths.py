@@ -11,6 +11,7 @@ from reviewer.analysis.conduction import simple_paths
 from reviewer.analysis.conduction.simple_paths import (
     BlockedPath,
     feed_paths,
+    may_pass,
     nearest_blocked_path,
     return_paths,
 )
@@ -107,6 +108,23 @@ def test_the_search_for_ways_stops_and_says_so() -> None:
     )
     # straight, over at the first rung, over at the second, and both halves of the other side: by hand 4
     assert (len(whole.paths), whole.stopped) == (4, False)
+
+
+@pytest.mark.parametrize(("end", "stopped"), [("a-15.out", True), ("source.positive", False)])
+def test_what_hangs_on_a_path_costs_no_step_of_its_search(end: str, stopped: bool) -> None:
+    """The lamp past sixteen rungs has more paths than are listed; beside them it has the one of its wire, with
+    no rung searched."""
+    drawn = ladder(16).replace("L: {from: a-15.out,", f"L: {{from: {end},")
+    facts = Facts(read_text(drawn, "ladder.yaml"))
+    answer, node = facts.states.answer("on"), facts.network.node("lamp.supply")
+    found = feed_paths(answer, "parts/source", node, steps=50)
+    assert found.stopped is stopped
+    assert stopped or [path.elements for path in found.paths] == [("parts/source", "wires/L")]
+    assert may_pass(answer, "parts/source", node, ["wires/R7"]) is stopped
+    assert may_pass(answer, "parts/source", node, ["wires/L"])
+    back = answer.network.node("lamp.return")
+    assert may_pass(answer, "parts/source", back, ["wires/N"], returns=True)
+    assert not may_pass(answer, "parts/source", back, ["wires/L"], returns=True)
 
 
 def test_a_dead_terminal_is_told_with_what_holds_its_way_open() -> None:
