@@ -12,12 +12,11 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import DROPPED, Failure
+from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.network.graph import bare
 from reviewer.questions.effects import Effect, effects_of, worst_outcome
-from reviewer.questions.solve import dropped_out
 from reviewer.reading import read_text
 from tests.analysis.operating_point.dressed import dress
 from tests.oracle.generator import realistic
@@ -39,7 +38,7 @@ def disagreements(facts: Facts, state: str, step: int = 1) -> Iterator[str]:
         if case != (effect.failure,) or effect.unsettled:  # another outcome of it is solved
             continue
         # as `solve` does: a relay with too few volts at its coil drops out
-        case = (*case, *(Failure(relay, DROPPED) for relay in dropped_out(answer, case)))
+        case = failures_of(answer.conducting_after((case,)).cases[0])
         points = [facts.points.operating_point(state, phase, case) for phase in phases]
         for consumer in facts.network.consumers:
             element = consumer.element

@@ -62,7 +62,7 @@ class _CheckSteps:
     def _readings(self) -> tuple[Readings | None, ...]:
         """What the monitors read under each failure; nothing where the file lacks a figure."""
         try:
-            return self.facts.points.under_failures.of(self.answer, self.failures, self.scene.solved, 0)
+            return self.facts.points.under_failures.of(self.answer, self.scene.outcomes, self.scene.solved, 0)
         except NotAssessable:
             return (None,) * len(self.failures)
 

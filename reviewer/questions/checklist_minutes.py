@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from math import isinf
@@ -34,14 +34,21 @@ class CardMinutes:
     nothing says how full the batteries are."""
 
     def __init__(
-        self, facts: Facts, answer: StateAnswer, cases: Sequence[Case], failed: Aftermath | None = None
+        self,
+        facts: Facts,
+        answer: StateAnswer,
+        cases: Sequence[Case],
+        failed: Aftermath | None = None,
+        outcomes: Sequence[Case] = (),
     ):
-        """``failed`` has a lane for each case, and one with nothing failed, if they were solved before."""
+        """``failed`` has a lane for each case, and one with nothing failed, if they were solved before, and
+        ``outcomes`` the cases with the relays that each leaves dropped out."""
         self.facts, self.answer, self.cases = facts, answer, tuple(cases)
         self.design, self.network = facts.design, facts.network
         if failed is None:
             failed = after_failures(self.network, answer.state, (*cases, ()), answer.healthy)
         self._failed, self._solved = failed, failed.solved
+        self.outcomes = tuple(outcomes) or self.cases
         self.batteries = [s.element for s in self.network.sources if s.kind == "battery"]
         self.normal = answer.state.name == facts.states.operation.normal
         self._known: dict[tuple[object, ...], Mapping[str, LimitedFunction]] = {}
@@ -81,8 +88,8 @@ class CardMinutes:
         course = () if notice is None else tuple(step.action for step in steps)
         worst: dict[str, LimitedFunction] = {}
         try:
-            for case in self._distinct(chosen):
-                for function, found in self._of(case, course, shed, notice).items():
+            for lane in self._distinct(chosen):
+                for function, found in self._after_steps(lane, course, shed, notice, states).items():
                     first = found.unattended <= 0 and (found.attended or 0.0) <= 0
                     if not first and not (isinf(found.unattended) and isinf(found.attended or 0.0)):
                         worst[function] = _worse(found, worst.get(function))
@@ -102,8 +109,8 @@ class CardMinutes:
         phases = [flown.phase for flown in self.facts.points.flown_in([self.answer.state.name])]
         try:
             found = [
-                self.facts.detection.notice_of(self.facts.endurance.loss_after(case, phase))
-                for case in self._distinct(chosen)
+                self.facts.detection.notice_of(self.facts.endurance.loss_after(self._lasting[i], phase))
+                for i in self._distinct(chosen)
                 for phase in phases
             ]
         except NotAssessable:
@@ -128,7 +135,7 @@ class CardMinutes:
         return self._after[key]
 
     def _on_batteries(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
-        lasting = [self._lasting[i] for i in lanes]
+        lasting = self._lasting_in(lanes, state)
         flat = tuple(Failure(battery, OPEN) for battery in self.batteries)
         flattened = [
             (*case, *(f for f in flat if f.element not in {o.element for o in case})) for case in lasting
@@ -173,7 +180,7 @@ class CardMinutes:
         return self._after[key]
 
     def _discharging(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
-        cases = (*(self._lasting[i] for i in lanes), ())
+        cases = (*self._lasting_in(lanes, state), ())
         solved = conduct(self.network, state, cases, self.answer.healthy)
         found = self.facts.points.failed_points_in(replace(self.answer, state=state), cases, solved)
         amps = {b: found.amps(b) for b in self.batteries if b in found.built.sources}
@@ -190,7 +197,7 @@ class CardMinutes:
         if any(not self.overloaded(i) for i in more):
             return True
         try:
-            return any(self._shortens(case, state) for case in self._distinct(more))
+            return any(self._shortens(self._lasting[i], state) for i in self._distinct(more))
         except NotAssessable:
             return True
 
@@ -251,14 +258,30 @@ class CardMinutes:
         for element, mask in (*opened, *now.lost.items()):
             for i in bits(mask & every):
                 more[i][element] = None
-        found = []
-        for case, elements in zip(self.cases, more, strict=True):
-            own = failures_of(case)
-            known = {f.element for f in own}
-            found.append((*own, *(Failure(e, OPEN) for e in elements if e not in known)))
-        return found
+        return [self._with_open(case, elements) for case, elements in zip(self.outcomes, more, strict=True)]
 
-    def _distinct(self, lanes: Sequence[int]) -> list[tuple[Failure, ...]]:
+    @staticmethod
+    def _with_open(case: Case, elements: Iterable[str]) -> tuple[Failure, ...]:
+        own = failures_of(case)
+        known = {f.element for f in own}
+        return (*own, *(Failure(e, OPEN) for e in elements if e not in known))
+
+    def _lasting_in(self, lanes: Sequence[int], state: ResolvedState) -> list[tuple[Failure, ...]]:
+        """Some of these in a state of the switches, in which relays that have dropped out may be energised
+        again."""
+        left = {i: self._undropped(i) for i in lanes if self.outcomes[i] is not self.cases[i]}
+        if state is self.answer.state or not left:
+            return [self._lasting[i] for i in lanes]
+        after = replace(self.answer, state=state).conducting_after(tuple(left.values()))
+        now = dict(zip(left, map(failures_of, after.cases), strict=True))
+        return [now.get(i, self._lasting[i]) for i in lanes]
+
+    def _undropped(self, lane: int) -> tuple[Failure, ...]:
+        """A lasting case without the relays that it leaves dropped out."""
+        dropped = failures_of(self.outcomes[lane])[len(failures_of(self.cases[lane])) :]
+        return tuple(f for f in self._lasting[lane] if f not in dropped)
+
+    def _distinct(self, lanes: Sequence[int]) -> list[int]:
         """Of cases after which the same is live at what takes current, and fed by the same, one."""
         if not lanes:
             return []
@@ -273,10 +296,28 @@ class CardMinutes:
             *solved.powered.values(),
             *(serves(self.network, solved, source, user) for source in solved.alive for user in users),
         ]
-        found: dict[tuple[object, ...], tuple[Failure, ...]] = {}
-        for k, case in enumerate(cases):
-            found.setdefault(tuple(mask >> k & 1 for mask in masks), case)
+        found: dict[tuple[object, ...], int] = {}
+        for k, i in enumerate(lanes):
+            found.setdefault(tuple(mask >> k & 1 for mask in masks), i)
         return list(found.values())
+
+    def _after_steps(
+        self,
+        lane: int,
+        course: tuple[str, ...],
+        shed: tuple[str, ...],
+        notice: LossNotice | None,
+        states: Sequence[ResolvedState],
+    ) -> Mapping[str, LimitedFunction]:
+        """:meth:`_of` a case; where the steps energise a relay again that it leaves dropped out, what follows
+        them is that of the case without it, and what is without them that of the case."""
+        case = self._lasting[lane]
+        found = self._of(case, course, shed, notice)
+        (then,) = self._lasting_in([lane], states[0]) if course and states else (case,)
+        if then == case:
+            return found
+        restored = self._of(then, course, shed, notice)
+        return {f: replace(one, unattended=found.get(f, one).unattended) for f, one in restored.items()}
 
     def _of(
         self,

@@ -39,7 +39,8 @@ class ChecklistState:
         functions = self.design.functions
         self.grave = sorted(functions, key=lambda f: -HazardClass.of(functions[f].loss))
         self.critical = [f for f in functions if HazardClass.of(functions[f].loss) >= HazardClass.HAZARDOUS]
-        self.minutes = CardMinutes(facts, self.state, self.signs.cases[:-1], self._failed)
+        cases, outcomes = self.signs.cases[:-1], self.signs.outcomes[:-1]
+        self.minutes = CardMinutes(facts, self.state, cases, self._failed, outcomes)
 
     def _with_alarms(
         self, patterns: Mapping[tuple[int, ...], Sequence[int]]
@@ -83,7 +84,7 @@ class ChecklistState:
     @cached_property
     def low(self) -> Mapping[str, int]:
         """By load the lanes in which it has less than its minimum voltage."""
-        return self.state.low(self.signs.cases, self.signs.solved)
+        return self.state.low(self.signs.outcomes, self.signs.solved)
 
     @cached_property
     def powered(self) -> Mapping[str, int]:
@@ -106,7 +107,7 @@ class ChecklistState:
         """Alternator -> the cases after which it supplies a load or charges a battery and nothing regulates
         it; not one that nothing regulates in the sound system."""
         solved, sound = self.signs.solved, len(self.signs.cases) - 1
-        found = uncontrolled(self.design, self.network, solved, self.signs.cases)
+        found = uncontrolled(self.design, self.network, solved, self.signs.outcomes)
         return {
             e: mask & carrying(self.network, solved, e) for e, mask in found.items() if not mask >> sound & 1
         }
@@ -145,7 +146,7 @@ class ChecklistState:
     def _failed(self) -> Aftermath:
         """What is after each case, before any move."""
         solved = self.signs.solved
-        return after_failures(self.network, self.state.state, self.signs.cases, self.state.healthy, solved)
+        return after_failures(self.network, self.state.state, self.signs.outcomes, self.state.healthy, solved)
 
     @cached_property
     def _begun(self) -> Begun:
@@ -164,4 +165,7 @@ class ChecklistState:
         have too little voltage, where not those of the failures."""
         cases = [self.signs.cases[i] for i in lanes]
         low = pick_each(self.low, lanes) if low is None else low
-        return Course(self.hand.design, self.network, self.state, cases, low, some(self._failed, lanes))
+        dropping = any(self.signs.outcomes[i] is not self.signs.cases[i] for i in lanes)
+        return Course(
+            self.hand.design, self.network, self.state, cases, low, some(self._failed, lanes), dropping
+        )

@@ -302,15 +302,13 @@ class _Table:
         next_failures: Mapping[str, Sequence[int]],
     ):
         self.answer, self.failures, self.signs, self.next_failures = answer, failures, signs, next_failures
-        self.solved = (
-            answer.failed
-            if failures is answer.failures
-            else conduct(answer.network, answer.state, failures, answer.healthy)
-        )
+        single = failures is answer.failures
+        after = answer.after_each if single else answer.conducting_after(failures)
+        outcomes, self.solved = after.cases, after.conducts
         self._left: dict[tuple[str, tuple[str, ...], int], RemainingRedundancy] = {}
         self.every = (1 << len(failures)) - 1
-        self.low = answer.low(failures, self.solved, each=True)
-        dark = answer.low(failures, self.solved, each=True, dark=True) if self.low else {}
+        self.low = answer.low(outcomes, self.solved, each=True)
+        dark = answer.low(outcomes, self.solved, each=True, dark=True) if self.low else {}
         self.working = less(self.solved.powered, self.low)
         self.functions = function_masks(answer.design, self.working, self.every)
         self.opened = protection_opened(answer, self.solved)
@@ -323,10 +321,9 @@ class _Table:
         }
         self.overloaded: Sequence[tuple[str, ...]] = [()] * len(failures)
         with suppress(NotAssessable):  # what is not solved is not named
-            self.overloaded = facts.points.under_failures.overloaded(answer, failures, self.solved)
+            self.overloaded = facts.points.under_failures.overloaded(answer, outcomes, self.solved)
         self.uncharged = no_longer_charged(answer.network, healthy, self.solved)
-        energised = less(self.solved.energised, dark)
-        coils = {c.element: energised[c.element] for c in answer.network.coils}
+        coils = {c.element: self.solved.energised[c.element] for c in answer.network.coils}
         self.dropped_out = {e: self.every & ~m for e, m in coils.items() if healthy.energised[e]}
         self.energised = {e: m for e, m in coils.items() if not healthy.energised[e]}
         self.moved = self._moved()

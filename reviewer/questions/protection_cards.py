@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.operating_point import tolerances
 from reviewer.model.record import record
 from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_in, spread_of
@@ -77,7 +77,8 @@ class _ProtectedState:
         self.facts, self.answer = facts, answer
         self.lane = {name: i for i, name in enumerate(names)}
         failures = [Failure(f"parts/{name}", OPEN) for name in names]
-        self.opened = conduct(facts.network, answer.state, failures, answer.healthy)
+        after = answer.conducting_after(failures)
+        self.cases, self.opened = after.cases, after.conducts
 
     @cached_property
     def spread(self) -> tolerances.Spread | None:
@@ -130,7 +131,7 @@ class _ProtectedState:
         within = self.spread.volts(terminal) if self.spread else None
         opened: tolerances.Within | None = tolerances.DEAD
         if self._live(name, self.facts.network.node(terminal)):
-            other = spread_in(self.facts, self.answer, (failure,))
+            other = spread_in(self.facts, self.answer, failures_of(self.cases[self.lane[name]]))
             opened = other.volts(terminal) if other else None
         shows = within and opened and not within.holds(opened.value)
         suspects = (SuspectedFailure(failure, opened.value, False),) if shows and opened else ()

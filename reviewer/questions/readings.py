@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import DEGRADED, Failure, stuck_relays
-from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.failure_modes import DEGRADED, DROPPED, Failure, stuck_relays
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.cut_sets.low_volts import ROUNDING_V
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.degraded_points import degraded_points
 from reviewer.analysis.operating_point.points import Points, solve_points
 from reviewer.analysis.operating_point.solved_state import scenario_of
+from reviewer.analysis.paths.sneak_effects import coil_limits
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions
@@ -160,6 +164,14 @@ def _of_cards(steps: Iterable[MeasuredStep]) -> Iterator[tuple[PowerCard, list[M
         yield card, own
 
 
+@record
+class _Degraded:
+    """A conductor at each of :data:`OHMS` too much, and where a relay has ``dropped`` out by that."""
+
+    points: Points
+    dropped: list[bool]
+
+
 class _Supply:
     """The states of the cards on the supply, under failures."""
 
@@ -194,7 +206,7 @@ class _Supply:
             if step.power[1].act not in (Act.VOLTS, Act.LOAD) or not 0.0 < step.value < step.limits.low:
                 continue
             bench, answer = self._state(card, step)
-            found: dict[tuple[int, int], tuple[list[str], Points]] = {}
+            found: dict[tuple[int, int], tuple[list[str], _Degraded]] = {}
             for name in (n for n in step.power[1].suspects if n in self.facts.design.wires):
                 points = self._degraded(bench, answer, Failure(f"wires/{name}", DEGRADED, ohms=OHMS[0]))
                 each = pairwise(self._each(bench, points, step)) if points else ()
@@ -212,33 +224,37 @@ class _Supply:
                     yield f"{said} or a joint or contact there", other, against
 
     def _against(
-        self, bench: Bench, points: Points, steps: Sequence[MeasuredStep], at: Sequence[int]
+        self, bench: Bench, points: _Degraded, steps: Sequence[MeasuredStep], at: Sequence[int]
     ) -> list[MeasuredStep]:
         """Those of some steps that read otherwise at each of some resistances and the next."""
         read = {step: self._each(bench, points, step) for step in steps}
         return [o for o, seen in read.items() if not any(_between(o, *seen[i : i + 2]) for i in at)]
 
-    def _degraded(self, bench: Bench, answer: StateAnswer, failure: Failure) -> Points | None:
+    def _degraded(self, bench: Bench, answer: StateAnswer, failure: Failure) -> _Degraded | None:
         """A conductor at each of :data:`OHMS` too much."""
         lanes = conduct(bench.network, answer.state, ((failure,),), answer.healthy)
         plain = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
         scenario = replace(plain, conduction=lanes, case=(failure,))
-        try:
-            return assessed(
-                lambda: degraded_points(bench.design, bench.network, scenario, OHMS, bench.wiring)
+        with suppress(NotAssessable):
+            points = assessed(
+                partial(degraded_points, bench.design, bench.network, scenario, OHMS, bench.wiring)
             )
-        except NotAssessable:
-            return None
+            low = [at for coil, at in _low_coils(bench, answer, points).items() if lanes.energised[coil]]
+            return _Degraded(points, [any(at) for at in zip(*low, strict=True)] or [False] * len(OHMS))
+        return None
 
-    def _each(self, bench: Bench, points: Points, step: MeasuredStep) -> list[Seen]:
-        """What a step reads at each of some points, with the error of its meter."""
+    def _each(self, bench: Bench, at: _Degraded, step: MeasuredStep) -> list[Seen]:
+        """What a step reads at each resistance, with the error of its meter; None where a relay drops out."""
         assert step.power is not None and step.limits is not None
-        name = step.power[1].names[0]
+        name, points = step.power[1].names[0], at.points
         if step.power[1].act is Act.SUPPLY_AMPERES:
             read = points.amps(bench.source)
         else:
             read = points.volts(name) if step.power[1].act is Act.VOLTS else points.across(f"parts/{name}")
-        return [widened((v, v), step.limits, as_dead=False) for v in read.tolist()]
+        return [
+            None if low else widened((v, v), step.limits, as_dead=False)
+            for v, low in zip(read.tolist(), at.dropped, strict=True)
+        ]
 
     def spoilt(
         self, card: PowerCard, steps: Sequence[MeasuredStep], tried: Sequence[tuple[str, Failure]]
@@ -266,17 +282,22 @@ class _Supply:
         return bench, card_state(design, bench, "card", switches, card.fitted, moved)
 
     def _solved(self, bench: Bench, answer: StateAnswer, failures: Sequence[Failure]) -> SolvedCases | None:
-        cases = tuple((failure,) for failure in failures)
-        lanes = conduct(bench.network, answer.state, cases, answer.healthy)
+        #: the last lane is that with nothing failed
+        cases: tuple[tuple[Failure, ...], ...] = (*((failure,) for failure in failures), ())
         plain = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
-        scenario = replace(plain, conduction=lanes, cases=cases)
-        try:
-            points = assessed(
-                lambda: solve_points(bench.design, bench.network, scenario, wiring=bench.wiring)
-            )
-        except NotAssessable:
-            return None
-        return SolvedCases(points, len(cases))
+        while True:  # each round has more relays dropped out
+            lanes = conduct(bench.network, answer.state, cases, answer.healthy)
+            scenario = replace(plain, conduction=lanes, cases=cases)
+            try:
+                points = assessed(
+                    partial(solve_points, bench.design, bench.network, scenario, wiring=bench.wiring)
+                )
+            except NotAssessable:
+                return None
+            after = _with_dropped_out(bench, answer, points, lanes, cases)
+            if after == cases:
+                return SolvedCases(points, len(cases))
+            cases = after
 
     def _read(self, bench: Bench, solved: SolvedCases, step: MeasuredStep) -> list[Seen]:
         """What a step reads under each failure, with the error of its meter."""
@@ -289,6 +310,34 @@ class _Supply:
         else:
             read = solved.across(f"parts/{own.names[0]}")
         return [widened(seen, step.limits, as_dead=False) for seen in read]
+
+
+def _low_coils(bench: Bench, answer: StateAnswer, points: Points) -> dict[str, list[bool]]:
+    """By coil of which the file gives the current, at which points it has too few volts."""
+    found = {}
+    for coil in (c for c in points.built.coils if bench.design.parts[bare(c)].coil_current is not None):
+        held = bool(answer.healthy.energised[coil])
+        least = coil_limits(bench.design.parts[bare(coil)], bench.design.aircraft.volts, held)[0]
+        found[coil] = [abs(volts) < least - ROUNDING_V for volts in points.across(coil).tolist()]
+    return found
+
+
+def _with_dropped_out(
+    bench: Bench,
+    answer: StateAnswer,
+    points: Points,
+    lanes: Conduction,
+    cases: Sequence[tuple[Failure, ...]],
+) -> tuple[tuple[Failure, ...], ...]:
+    """Some cases, the last of which is the sound system, with the relays that each leaves with too few volts
+    at their coils; not those with too few in it."""
+    found = list(cases)
+    low = _low_coils(bench, answer, points)
+    for coil, at in ((coil, at) for coil, at in low.items() if not at[-1]):
+        for i, case in enumerate(cases):
+            if at[i] and lanes.energised[coil] >> i & 1 and coil not in {f.element for f in case}:
+                found[i] = (*found[i], Failure(coil, DROPPED))
+    return tuple(found)
 
 
 def _between(step: MeasuredStep, one: Seen, other: Seen) -> bool:

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
-from reviewer.analysis.conduction.scenarios import lanes_of_cases
+from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
+from reviewer.analysis.conduction.scenarios import Case, lanes_of_cases
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model.record import record
 from reviewer.network.graph import Network
@@ -142,13 +142,13 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
     set_before = [mask & 1 for mask in _masks(answer, items, (), answer.healthy)]
     healthy = tuple(i for i, before in enumerate(set_before) if before)
     changes: list[tuple[int, ...]] = []
-    for failures, solved in (
-        (answer.failures, answer.failed),
-        (others, conduct(answer.network, answer.state, others, answer.healthy)),
+    for failures, after in (
+        (answer.failures, answer.after_each),
+        (others, answer.conducting_after(others)),
     ):
         if failures:
             every = (1 << len(failures)) - 1
-            masks = _masks(answer, items, failures, solved)
+            masks = _masks(answer, items, after.cases, after.conducts)
             changed = (
                 mask ^ every if before else mask for before, mask in zip(set_before, masks, strict=True)
             )
@@ -172,7 +172,7 @@ def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
     return [rows[key] for key in keys]
 
 
-def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> list[int]:
+def _masks(answer: StateAnswer, items: Items, cases: Sequence[Case], solved: Conduction) -> list[int]:
     """For each item the cases in which it holds, as a mask."""
     lanes = lanes_of_cases(answer.network, answer.state, cases)
     along, against = link_masks(lanes, solved.energised)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reviewer.analysis.conduction.failure_modes import DROPPED, Failure
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -132,9 +133,10 @@ def solved_of(
     for name in starting:
         _starts(facts, name)
     words = [(f.element, f.words(facts.network)) for f in case]
-    for relay in dropped_out(answer, case):
-        words.append((relay, "drops out"))
-        case = (*case, Failure(relay, DROPPED))
+    if case:
+        (whole,) = answer.conducting_after((case,)).cases
+        words += [(relay.element, "drops out") for relay in failures_of(whole)[len(case) :]]
+        case = failures_of(whole)
     state_name = answer.state.name
     phases = tuple(_phases(facts, state_name, state_name, case, starting))
     if not any(phase.point for phase in phases):
@@ -167,15 +169,6 @@ def solved_of(
         unknown_charge=unknown_charge,
         estimates=tuple(_estimates(facts, (*phases, *(one for _, those in beside for one in those)))),
     )
-
-
-def dropped_out(answer: StateAnswer, case: tuple[Failure, ...]) -> Iterator[str]:
-    """The relays (elements) that some failures leave with too few volts at their coils."""
-    if not case:
-        return
-    solved = conduct(answer.network, answer.state, (case,), answer.healthy)
-    coils = {coil.element for coil in answer.network.coils}
-    yield from (e for e in answer.low((case,), solved, each=True, dark=True) if e in coils)
 
 
 def _charges(facts: Facts, answer: StateAnswer) -> tuple[tuple[tuple[str, float], ...], bool, str]:

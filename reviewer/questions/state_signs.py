@@ -82,7 +82,9 @@ class StateSigns:
     def __init__(self, facts: Facts, answer: StateAnswer, cases: Sequence[Case]):
         self.facts, self.answer = facts, answer
         self.cases: tuple[Case, ...] = (*cases, ())
-        self.solved = conduct(facts.network, answer.state, self.cases, answer.healthy)
+        after = answer.conducting_after(self.cases)
+        #: the cases with the relays that drop out as they leave them too few volts, and what conducts then
+        self.outcomes, self.solved = after.cases, after.conducts
         self._seen: dict[Sign, tuple[Seen, ...]] = {}
         self._later: dict[str, StateSigns] = {}
         #: what a monitor may read after cases that read alike, by itself
@@ -171,7 +173,7 @@ class StateSigns:
 
     @cached_property
     def _low(self) -> Mapping[str, int]:
-        return self.answer.low(self.cases, self.solved, each=True)
+        return self.answer.low(self.outcomes, self.solved, each=True)
 
     @cached_property
     def _opened(self) -> Mapping[str, int]:
@@ -254,7 +256,7 @@ class StateSigns:
         case itself. Cases that read alike have those of one of them."""
         key = name, now
         if key not in self._limits:
-            self._limits[key] = self.facts.detection.limits_after(name, failures_of(self.cases[lane]))
+            self._limits[key] = self.facts.detection.limits_after(name, failures_of(self.outcomes[lane]))
         return self._limits[key]
 
     def solve_limits(self, name: str, lanes: Iterable[int]) -> None:
@@ -264,7 +266,7 @@ class StateSigns:
             now = self.reading(name, i)
             if now is not None and (name, now) not in self._limits:
                 first.setdefault(now, i)
-        cases = [failures_of(self.cases[i]) for i in first.values()]
+        cases = [failures_of(self.outcomes[i]) for i in first.values()]
         self.facts.points.spreads_under.solve(self.answer.state.name, cases)
 
     @cached_property
@@ -288,7 +290,7 @@ class StateSigns:
     @cached_property
     def _free(self) -> int:
         """The cases after which an alternator is driven to full field."""
-        return join(uncontrolled(self.facts.design, self.facts.network, self.solved, self.cases).values())
+        return join(uncontrolled(self.facts.design, self.facts.network, self.solved, self.outcomes).values())
 
     def _volts_or_blank(self, meter: Meter) -> Iterator[Seen]:
         """A voltmeter where no figures are."""
@@ -371,13 +373,13 @@ class StateSigns:
     @cached_property
     def _numbers(self) -> Sequence[Mapping[str, CaseReading] | None]:
         with suppress(NotAssessable):
-            return self.facts.points.under_failures.of(self.answer, self.cases, self.solved)
+            return self.facts.points.under_failures.of(self.answer, self.outcomes, self.solved)
         return [None] * len(self.cases)
 
     @cached_property
     def _points(self) -> SolvedCases | None:
         with suppress(NotAssessable):
-            found = self.facts.points.failed_points_in(self.answer, self.cases, self.solved)
+            found = self.facts.points.failed_points_in(self.answer, self.outcomes, self.solved)
             return SolvedCases(found, len(self.cases))
         return None
 

@@ -152,7 +152,8 @@ def on_batteries(facts: Facts) -> StateAnswer | None:
     """
     if facts.design.operation is None:
         return None
-    normal = facts.states.answer(facts.states.operation.normal).state
+    answer = facts.states.answer(facts.states.operation.normal)
+    normal = answer.state
     phases = [n for n, phase in facts.states.operation.phases.items() if phase.state == normal.name]
     state = replace(
         normal.with_engine("stopped"),
@@ -162,4 +163,4 @@ def on_batteries(facts: Facts) -> StateAnswer | None:
         currents_of=normal.currents_of or next(iter(phases), None),
         sneaks=(),
     )
-    return solve_states(facts.design, facts.network, [state])[state.name]
+    return solve_states(facts.design, facts.network, [state], answer.too_low)[state.name]

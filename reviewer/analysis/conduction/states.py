@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cached_property
 from itertools import groupby
 from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import (
+    DROPPED,
     Failure,
     single_failures,
     stuck_contacts,
@@ -27,6 +28,14 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare, works
 from reviewer.network.search import ShortestPaths, reachable_by
+
+
+@record
+class After:
+    """What ``conducts`` after some ``cases``, a lane each, which have the relays that drop out."""
+
+    cases: tuple[Case, ...]
+    conducts: Conduction
 
 
 @record
@@ -54,6 +63,25 @@ class StateAnswer:
         Only where a function of class major or worse depends on that, or with ``each`` at every
         load of one.
         """
+        return self._asked(cases, solved, each=each, dark=dark)
+
+    def conducting_after(self, cases: Sequence[Case], solved: Conduction | None = None) -> After:
+        """What conducts after some cases, a lane each, the relays dropped out that each of them leaves with
+        too few volts at their coils; a coil of which the file gives no current counts as energised.
+        ``solved`` is what conducts by the cases alone, if it was solved before."""
+        if solved is None:
+            solved = conduct(self.network, self.state, cases, self.healthy)
+        dropped = self._asked(cases, solved, coils=True)
+        if not dropped:
+            return After(tuple(cases), solved)
+        whole = list(cases)
+        for coil, mask in dropped.items():
+            for i in bits(mask):
+                whole[i] = (*failures_of(whole[i]), Failure(coil, DROPPED))
+        after = conduct(self.network, self.state, whole, self.healthy)
+        return After(tuple(whole), replace(after, energised=less(after.energised, dropped)))
+
+    def _asked(self, cases: Sequence[Case], solved: Conduction, **how: bool) -> Mapping[str, int]:
         if self.too_low is None or not cases:
             return {}
         lanes = lanes_of_cases(self.network, self.state, cases)
@@ -62,7 +90,7 @@ class StateAnswer:
         def case_of(lane: int) -> tuple[ResolvedState, tuple[Failure, ...]]:
             return self.state, failures_of(cases[lane])
 
-        return self.too_low(self, lanes, solved, case_of, every, each, dark)
+        return self.too_low(self, lanes, solved, case_of, every, **how)
 
     @cached_property
     def closed(self) -> tuple[bool, ...]:
@@ -188,6 +216,11 @@ class StateAnswer:
     def failed(self) -> Conduction:
         """The state under every single failure."""
         return conduct(self.network, self.state, self.failures, self.healthy)
+
+    @cached_property
+    def after_each(self) -> After:
+        """:meth:`conducting_after` every single failure."""
+        return self.conducting_after(self.failures, self.failed)
 
     @cached_property
     def stuck_relays(self) -> tuple[Failure, ...]:

@@ -63,10 +63,12 @@ class Course:
         cases: Sequence[Case],
         low: Mapping[str, int],
         failed: Aftermath | None = None,
+        dropping: bool = False,
     ):
         """``low`` are the lanes in which loads have too little voltage before any action, ``failed`` is
-        what is then, if it was solved before."""
-        self.low = low
+        what is then, if it was solved before; ``dropping`` where some relay has dropped out in it, with too
+        few volts at its coil."""
+        self.low, self._dropping = low, dropping
         self.design, self.network, self.answer, self.cases = design, network, answer, tuple(cases)
         self.every = (1 << len(self.cases)) - 1
         self.own: OwnPairs = own_alternators(design, network, answer)
@@ -90,7 +92,7 @@ class Course:
         if not moves or excluded(self.design, state):
             return None
         actions = (*step.actions, action)
-        now = self._continued(step, [ActionSequence(actions, state, moves, moves)])
+        now = self.continued(step, [ActionSequence(actions, state, moves, moves)])
         low = low_after_moves(self.answer, now, [state], self.cases, self.every) if volts else {}
         works = function_masks(self.design, less(now.solved.powered, low), self.every)
         works = {f: mask & ~now.solved.unsettled for f, mask in works.items()}
@@ -113,7 +115,7 @@ class Course:
             if done and not excluded(self.design, state):
                 sequences.append(ActionSequence(("",), state, one, done))
         if sequences:
-            solved = self._continued(step, sequences).solved
+            solved = self.continued(step, sequences).solved
             for i, sequence in enumerate(sequences):
                 yield sequence.moves, i * len(self.cases), solved
 
@@ -135,15 +137,21 @@ class Course:
         if not opened:
             return frozenset()
         resets = [moved(self.design, step.state, {name: "in"}) for name in opened]
-        after = self._continued(step, [ActionSequence(("",), state, done, done) for state, done in resets])
+        after = self.continued(step, [ActionSequence(("",), state, done, done) for state, done in resets])
         return frozenset(
             name
             for k, name in enumerate(opened)
             if after.tripped.get(i := link_of[name], 0) >> k * len(self.cases) & step.now.tripped[i]
         )
 
-    def _continued(self, step: CourseStep, sequences: Sequence[ActionSequence]) -> Aftermath:
-        return continued(self.network, step.now, self.cases, sequences)
+    def continued(self, step: CourseStep, sequences: Sequence[ActionSequence]) -> Aftermath:
+        """What comes of the moves of each sequence after a step, a block of the cases each."""
+        now = continued(self.network, step.now, self.cases, sequences)
+        if not self._dropping:
+            return now
+        states, every = [s.state for s in sequences], (1 << len(self.cases) * len(sequences)) - 1
+        dropped = low_after_moves(self.answer, now, states, self.cases, every, coils=True)
+        return continued(self.network, step.now, self.cases, sequences, dropped) if dropped else now
 
     def _ties(self, solved: Conduction) -> Mapping[tuple[str, str], int]:
         return MappingProxyType(
@@ -225,9 +233,7 @@ def _between(
     state, changed = moved(course.design, before.state, dict(done))
     if excluded(course.design, state):
         return None
-    now = continued(
-        course.network, before.now, course.cases, [ActionSequence(("",), state, changed, changed)]
-    )
+    now = course.continued(before, [ActionSequence(("",), state, changed, changed)])
     works = function_masks(course.design, now.solved.powered, course.every)
     lost = tuple(f for f in critical if before.works[f] & goal.works[f] & ~works[f])
     pairs = tie_masks(course.design, course.network, now.solved, course.own)

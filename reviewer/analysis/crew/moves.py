@@ -26,6 +26,7 @@ from reviewer.analysis.conduction.scenarios import (
 )
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import positions_of
+from reviewer.analysis.conduction.too_low import less
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -33,6 +34,7 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network, bare
 
 _Key = TypeVar("_Key")
+NONE_DROPPED: Mapping[str, int] = MappingProxyType({})
 
 
 @record
@@ -210,12 +212,16 @@ def after_failures(
 
 
 def continued(
-    network: Network, now: Aftermath, cases: Sequence[Case], courses: Sequence[ActionSequence]
+    network: Network,
+    now: Aftermath,
+    cases: Sequence[Case],
+    courses: Sequence[ActionSequence],
+    dropped: Mapping[str, int] = NONE_DROPPED,
 ) -> Aftermath:
     """What comes of the last moves of each sequence.
 
     ``now`` has a block of the cases for each parent, the answer a block of the cases for each
-    sequence.
+    sequence; by relay the lanes of these in which it has ``dropped`` out with too few volts at its coil.
     """
     width = len(cases)
     block = (1 << width) - 1
@@ -233,9 +239,14 @@ def continued(
     }
     lost = {element: of_parents(mask) for element, mask in now.lost.items()}
     lanes = lanes_of_moves(network, [c.state for c in courses], cases, tripped, lost)
+    if dropped:
+        more = {relay: mask | lanes.dropped.get(relay, 0) for relay, mask in dropped.items()}
+        lanes = replace(lanes, dropped={**lanes.dropped, **more})
     energised = {element: of_parents(mask) for element, mask in now.solved.energised.items()}
     alive = {element: of_parents(mask) for element, mask in now.solved.alive.items()}
     solved = conduct_from(network, lanes, energised, alive)
+    if dropped:
+        solved = replace(solved, energised=less(solved.energised, dropped))
     return _aftermath(network, lanes, solved, energised, tripped, lost)
 
 
@@ -266,10 +277,16 @@ def _aftermath(
 
 
 def low_after_moves(
-    answer: StateAnswer, now: Aftermath, states: Sequence[ResolvedState], cases: Sequence[Case], asked: int
+    answer: StateAnswer,
+    now: Aftermath,
+    states: Sequence[ResolvedState],
+    cases: Sequence[Case],
+    asked: int,
+    coils: bool = False,
 ) -> Mapping[str, int]:
     """By load (element), those of the lanes ``asked`` in which it has power and less than its minimum
-    voltage; ``now`` has a block of the cases for each of ``states``."""
+    voltage, or with ``coils`` by relay those in which it drops out; ``now`` has a block of the cases for
+    each of ``states``."""
     network, too_low = answer.network, answer.too_low
     if too_low is None or now.lanes is None:
         return {}
@@ -282,7 +299,7 @@ def low_after_moves(
         pulled = tuple(dict.fromkeys((*state.pulled, *tripped)))
         return replace(state, pulled=pulled), (*failures_of(cases[case]), *lost)
 
-    return too_low(answer, now.lanes, now.solved, lane_of, asked)
+    return too_low(answer, now.lanes, now.solved, lane_of, asked, coils=coils)
 
 
 def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:

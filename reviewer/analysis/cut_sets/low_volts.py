@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, DROPPED, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
-from reviewer.analysis.conduction.masks import bits, pick
+from reviewer.analysis.conduction.masks import bits, join, pick
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -72,13 +72,17 @@ class LowVolts:
         asked: int = -1,
         each: bool = False,
         dark: bool = False,
+        coils: bool = False,
     ) -> Mapping[str, int]:
         """By load (element), the lanes ``asked`` in which it has power and less than its minimum; with
-        ``dark`` those in which it has next to no volts, as where what feeds it has stopped.
+        ``dark`` those in which it has next to no volts, as where what feeds it has stopped; with
+        ``coils``, by relay, those in which it drops out with too few volts at its coil.
 
         Lanes in which no function of class major or worse depends on it are left out, unless
         ``each``, which asks for every load.
         """
+        if coils:
+            return self._of(answer, True).dropped_out(lanes, solved, of, asked)
         return self._of(answer, each).low(lanes, solved, of, asked, each, dark)
 
     def least(
@@ -139,6 +143,11 @@ class _StateVolts:
         )
 
     @cached_property
+    def unwatched(self) -> dict[str, None]:
+        """The other loads, of which volts are known only where a relay that drops out leaves none."""
+        return dict.fromkeys(c.element for c in self.network.consumers if c.element not in self.watched)
+
+    @cached_property
     def coils(self) -> Mapping[str, float]:
         """By coil (element) of which the file gives the current, the volts below which it does not stay
         energised, or pick up where it is at rest with nothing failed."""
@@ -149,6 +158,15 @@ class _StateVolts:
                 held = bool(self.answer.healthy.energised[coil.element])
                 found[coil.element] = coil_limits(part, self.design.aircraft.volts, held)[0]
         return MappingProxyType(found)
+
+    @cached_property
+    def low_when_sound(self) -> frozenset[str]:
+        """The coils with too few volts with nothing failed: other rules judge these."""
+        if not self.coils:
+            return frozenset()
+        (volts,) = self._solved(self.answer.state, [()], self.answer.healthy)
+        found = volts or {}
+        return frozenset(e for e, least in self.coils.items() if found.get(e, least) < least - ROUNDING_V)
 
     def _bridged(self, part: p.Consumer) -> bool:
         """Whether the engine cranks in the state, and a unit works on by itself until that is over."""
@@ -179,15 +197,42 @@ class _StateVolts:
         self, lanes: Lanes, solved: Conduction, of: LaneOf, asked: int, each: bool, dark: bool = False
     ) -> Mapping[str, int]:
         """See :class:`LowVolts`."""
-        if not self.watched or self.paths is None:
+        if not (self.watched or self.coils) or self.paths is None:
             return {}
         masks = link_masks(lanes, solved.energised)
         worn = lanes.worn & asked & ~solved.unsettled
         doubtful = self._doubtful(self.paths, solved, masks, each) & asked & ~solved.unsettled & ~worn
         low: dict[str, int] = {}
-        if not (doubtful or worn) or not self.kept:
+        if not (doubtful or worn) or not (self.kept or self.coils):
             return low
-        # what is degraded conducts as if it were not: each of these lanes is solved by itself
+        judged = self.kept | self.unwatched.keys()
+        for alike, volts in self._groups(doubtful, worn, solved, masks, of):
+            for element in volts.keys() & judged:
+                below = volts[element] < DARK_V if dark else self._is_low(element, volts[element])
+                if below and solved.powered[element] >> alike[0] & 1:
+                    low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
+        return {element: low[element] for element in (*self.watched, *self.unwatched) if element in low}
+
+    def dropped_out(self, lanes: Lanes, solved: Conduction, of: LaneOf, asked: int) -> Mapping[str, int]:
+        """By relay the lanes in which it drops out with too few volts at its coil."""
+        if not self.coils or self.paths is None:
+            return {}
+        masks = link_masks(lanes, solved.energised)
+        sure = self.paths.sure(solved, masks)
+        asked &= ~solved.unsettled
+        worn = lanes.worn & asked
+        doubtful = join(solved.energised[coil] & ~sure[coil] for coil in self.coils) & asked & ~worn
+        found: dict[str, int] = {}
+        for alike, volts in self._groups(doubtful, worn, solved, masks, of):
+            for coil in self._dropped(volts, of(alike[0])[1], solved, alike[0]):
+                found[coil] = found.get(coil, 0) | sum(1 << lane for lane in alike)
+        return {coil: found[coil] for coil in self.coils if coil in found}
+
+    def _groups(
+        self, doubtful: int, worn: int, solved: Conduction, masks: LinkMasks, of: LaneOf
+    ) -> Iterator[tuple[list[int], Mapping[str, float]]]:
+        """The lanes of two masks, those that conduct alike together, with the volts of each load and coil;
+        what is ``worn`` conducts as if it were not: each of these lanes is solved by itself."""
         groups: list[tuple[tuple[int, ...], list[int]]] = [((-1 - lane,), [lane]) for lane in bits(worn)]
         if doubtful:
             groups += self._alike(doubtful, solved, masks)
@@ -199,14 +244,7 @@ class _StateVolts:
         for (key, _), volts in zip(new, self._volts_of(asked_of, solved), strict=True):
             self.found[key] = volts
         for key, alike in groups:
-            volts = self.found.get(key, {})
-            for element in volts.keys() & self.kept:
-                below = volts[element] < DARK_V if dark else self._is_low(element, volts[element])
-                if below and solved.powered[element] >> alike[0] & 1:
-                    low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
-            for coil in self._dropped(volts, of(alike[0])[1], solved, alike[0]) if dark else ():
-                low[coil] = low.get(coil, 0) | sum(1 << lane for lane in alike)
-        return {element: low[element] for element in (*self.watched, *self.coils) if element in low}
+            yield alike, self.found.get(key, {})
 
     def _left_to_logic(self) -> None:
         name = self.answer.state.name
@@ -281,7 +319,9 @@ class _StateVolts:
             more = tuple(Failure(coil, DROPPED) for coil in dropped)
             after = conduct(self.network, state, ((*case, *more),), self.answer.healthy)
             left = self.volts(state, (*case, *more), after)
-            found = {**{e: left.get(e, 0.0) for e in found if e not in self.coils}, **left, **dropped}
+            dead = {e for e in self.unwatched if solved.powered[e] and not after.powered[e]}
+            behind = (*(e for e in found if e not in self.coils), *dead)
+            found = {**{e: left.get(e, 0.0) for e in behind}, **left, **dropped}
         if found is None and self.lost:
             failed = " and ".join(f"{bare(f.element)} {f.words(self.network)}" for f in case)
             self._say(
@@ -359,6 +399,7 @@ class _StateVolts:
             coil: volts[coil]
             for coil, least in self.coils.items()
             if coil not in failed
+            and coil not in self.low_when_sound
             and solved.energised[coil] >> lane & 1
             and volts.get(coil, least) < least - ROUNDING_V
         }

@@ -17,10 +17,11 @@ from dataclasses import replace
 from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import SEVERED, SHORT, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import (
+    After,
     StateAnswer,
     critical_functions,
     function_masks,
@@ -69,12 +70,17 @@ class Observation:
     @cached_property
     def solved(self) -> Conduction:
         """The state under the cases, a lane each; if solved here, one more with no failure."""
+        return self._after.conducts
+
+    @cached_property
+    def outcomes(self) -> tuple[Case, ...]:
+        """The cases that are :attr:`tried`, with the relays that they leave dropped out."""
+        return self._after.cases[: len(self.cases)]
+
+    @cached_property
+    def _after(self) -> After:
         answer = self.answer
-        return (
-            answer.failed
-            if self._all_single
-            else conduct(answer.network, answer.state, (*self.tried, ()), answer.healthy)
-        )
+        return answer.after_each if self._all_single else answer.conducting_after((*self.tried, ()))
 
     @cached_property
     def tried(self) -> tuple[Case, ...]:
@@ -128,7 +134,7 @@ class Observation:
         """What each monitor shows by its solved reading, where there is one."""
         if self.limits is None or not self.cases:
             return {}
-        return self.limits.shown(self.answer, self.tried, self.solved, tuple(self.meters.values()))
+        return self.limits.shown(self.answer, self.outcomes, self.solved, tuple(self.meters.values()))
 
     @cached_property
     def indicated(self) -> Mapping[str, int]:
@@ -204,7 +210,7 @@ class Observation:
             return {}
         found: dict[str, int] = {}
         for names in self.limits.read_together(self.answer.state.name):
-            mask = self.limits.between(self.answer, self.tried, self.solved, self.meters, names)
+            mask = self.limits.between(self.answer, self.outcomes, self.solved, self.meters, names)
             found[names[0]] = found.get(names[0], 0) | mask
         return found
 
@@ -216,7 +222,7 @@ class Observation:
         """
         mask = 0
         if self.limits is not None and self.cases:
-            mask = self.limits.between(self.answer, self.tried, self.solved, self.meters, names)
+            mask = self.limits.between(self.answer, self.outcomes, self.solved, self.meters, names)
         for name in names:
             if name in self.monitors:
                 mask |= self.monitors[name]

@@ -108,12 +108,13 @@ def held(built: Built) -> Sequence[int]:
             (metal if joint else loads).extend([(plus, minus, lanes), (minus, plus, lanes)])
     live = [(d, there[i]) for i, d in enumerate(devices) if isinstance(d, SOURCES)]
     returns = [(piece[d.minus], lanes) for d, lanes in live if d.minus in circuit.anchors]
+    feeds = [(piece[d.plus], lanes) for d, lanes in live]
     ground = _lanes_reached(metal, returns)
     below = _lanes_reached([*metal, *loads], returns)
+    # a resistor from a bus to ground, as a potentiometer's track, joins them and makes no ground of the bus
+    fed = _lanes_reached(metal, feeds)
     above = _lanes_reached(
-        [*metal, *loads, *ahead],
-        [(piece[d.plus], lanes) for d, lanes in live],
-        lambda node: ground.get(node, 0),
+        [*metal, *loads, *ahead], feeds, lambda node: ground.get(node, 0) & ~fed.get(node, 0)
     )
     return [above.get(own, 0) | below.get(own, 0) for own in piece]
 
