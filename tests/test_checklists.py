@@ -29,6 +29,7 @@ from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.paths.reverse_feed import own_alternators, possible_ties
 from reviewer.cli.main import commands
+from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
@@ -581,6 +582,10 @@ def test_a_lost_lead_that_drives_the_field_full_on_is_an_emergency_too(does: str
 
 
 def bench(edits: dict[str, object]) -> Checklists:
+    return checklists(TroubleShooting(Facts(bench_design(edits))))
+
+
+def bench_design(edits: dict[str, object]) -> Design:
     import yaml
 
     base = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
@@ -592,7 +597,7 @@ def bench(edits: dict[str, object]) -> Checklists:
         / "critical_losses_that_a_switch_restores_have_an_action.yaml"
     )
     made = edited(edited(base, yaml.safe_load(case.read_text(encoding="utf-8"))["met"]), edits)
-    return checklists(TroubleShooting(Facts(read_text(json.dumps(made), "bench.json"))))
+    return read_text(json.dumps(made), "bench.json")
 
 
 def card_of(answer: Checklists, element: str) -> ChecklistCard:
@@ -654,6 +659,23 @@ def test_a_change_over_of_the_file_restores_and_without_it_the_switch_by_itself(
     both = [barred, {"switches": {"master": "down", "right-source": "reserve"}, "because": "A bar."}]
     none = card_of(bench({"operation/actions": {}, "operation/excluded": both}), "parts/main-ground")
     assert none.steps == () and none.left == ("ignition",)
+
+
+def test_moves_that_a_bar_makes_together_are_said_so() -> None:
+    """Neither can be made first: a bar takes the master down with the change-over, and back."""
+    action = {"move": {"right-source": "reserve", "master": "down"}}
+    bars = [
+        {"switches": {"master": "up", "right-source": "reserve"}, "because": "A bar."},
+        {"switches": {"master": "down", "right-source": "main"}, "because": "A bar."},
+    ]
+    for excluded, how in (([], "in the order"), (bars, "in one movement")):
+        edits = {"operation/actions/right-to-reserve": action, "operation/excluded": excluded}
+        answer = bench(edits)
+        card = card_of(answer, "parts/main-ground")
+        (step,) = card.steps
+        assert step.together == bool(excluded) and set(step.moves) == set(action["move"].items())
+        said = " ".join(line.text for line in card_lines(bench_design(edits), card))
+        assert f"{how} " in said
 
 
 def test_text_csv_json_and_print_have_the_same_cards() -> None:

@@ -177,12 +177,14 @@ class MoveOrder:
     """An order of the moves of an action that ties no sources and loses no critical function on the
     way; where there is none, ``moves`` is as the file has them, and ``lost`` and ``tied`` are what the
     best of the orders does. ``surges`` counts the moves after which an alternator works without the battery
-    that it had (a load dump, common practice, no published source)."""
+    that it had (a load dump, common practice, no published source). ``together`` where every order passes an
+    excluded combination, as under a bar: they are one movement."""
 
     moves: Moves
     lost: tuple[str, ...] = ()
     tied: tuple[tuple[str, str], ...] = ()
     surges: int = 0
+    together: bool = False
 
     @property
     def holds(self) -> bool:
@@ -197,7 +199,7 @@ def move_order(course: Course, before: CourseStep, action: str, critical: Sequen
     if after is None or not 1 < len(moves) <= MOST_ORDERED:
         return MoveOrder(moves)
     best = _best_from((), moves, lambda done: _between(course, before, after, done, critical), {})
-    return best if best.moves else MoveOrder(moves)
+    return best if best.moves else MoveOrder(moves, together=True)
 
 
 def _best_from(

@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.states import function_masks, powers
 from reviewer.analysis.crew.by_hand import HandMoves
-from reviewer.analysis.crew.course import Course, CourseStep, Moves, move_order
+from reviewer.analysis.crew.course import Course, CourseStep, MoveOrder, Moves, move_order
 from reviewer.analysis.crew.recovery_search import MOST_LANES, as_severe
 from reviewer.analysis.paths.reverse_feed import tie_masks
 from reviewer.model import parts as p
@@ -39,7 +39,8 @@ class ChosenStep:
     """An action with its ``moves`` in the order in which they are made; ``by_hand`` where the file
     declares no such action. ``restores`` are functions that work afterwards after every one of the
     failures that lost them, ``may_restore`` after some; ``stops`` are loads that run unwanted until
-    then, ``may_stop`` those that it stops after some; ``costs`` are functions that it loses."""
+    then, ``may_stop`` those that it stops after some; ``costs`` are functions that it loses. ``together``
+    as of :class:`MoveOrder`."""
 
     action: str
     moves: Moves
@@ -49,6 +50,7 @@ class ChosenStep:
     stops: tuple[str, ...] = ()
     costs: tuple[str, ...] = ()
     may_stop: tuple[str, ...] = ()
+    together: bool = False
 
 
 class CourseChoice:
@@ -122,7 +124,7 @@ class CourseChoice:
             order = move_order(self.course, now, action, watched)
             if self.course.loses(now, after, watched) or self.course.ties(now, after) or not order.holds:
                 return None
-            found.append((after, self._chosen(now, after, action, order.moves)))
+            found.append((after, self._chosen(now, after, action, order)))
             now = after
         return found
 
@@ -204,11 +206,11 @@ class CourseChoice:
             order = move_order(self.course, now, action, self.critical)
             if not order.holds:
                 return []
-            found.append((after, self._chosen(now, after, action, order.moves)))
+            found.append((after, self._chosen(now, after, action, order)))
             now = after
         return found
 
-    def _chosen(self, before: CourseStep, after: CourseStep, action: str, moves: Moves) -> ChosenStep:
+    def _chosen(self, before: CourseStep, after: CourseStep, action: str, order: MoveOrder) -> ChosenStep:
         lost = {f: self.course.every & ~before.works[f] for f in self.grave}
         back = {f: lost[f] & after.works[f] for f in self.grave}
         runs = {e: (self._on(before.now.solved, e), self._on(after.now.solved, e)) for e in self.unwanted}
@@ -217,7 +219,7 @@ class CourseChoice:
         unsure = {e for e in gone if getattr(self.design.parts[bare(e)], "regulator", None) == "internal"}
         return ChosenStep(
             action,
-            moves,
+            order.moves,
             action in self.hand.moves,
             tuple(f for f in self.grave if back[f] and after.works[f] == self.course.every),
             tuple(f for f in self.grave if back[f] and after.works[f] != self.course.every),
@@ -225,6 +227,7 @@ class CourseChoice:
             self.course.loses(before, after, self.grave),
             # a regulator inside may go on without what turns it on
             tuple(e for e, (was, on) in runs.items() if e in unsure or (on and was & ~on & every)),
+            order.together,
         )
 
 

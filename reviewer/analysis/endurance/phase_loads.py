@@ -225,7 +225,7 @@ def _alternators(
         ammeter = _ammeter(point, amps, battery_ammeters)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
-            limit, rests_on = share.high, f"{COMMON_PRACTICE} where {ammeter} shows it"
+            limit, rests_on = share.high, f"{COMMON_PRACTICE}; {ammeter} shows the output"
         else:
             limit, rests_on = load.limit.value, str(load.limit.origin)
         yield AlternatorInPhase(

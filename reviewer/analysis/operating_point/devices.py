@@ -21,6 +21,7 @@ from reviewer.analysis.solver.circuit import (
     StartingBranch,
 )
 from reviewer.model import parts as p
+from reviewer.model.article import with_article
 from reviewer.model.design import Design
 from reviewer.network.graph import Source, bare
 from reviewer.network.kinds import UnknownKind
@@ -306,13 +307,13 @@ def diode_device(design: Design, element: str, plus: int, minus: int, assumption
     if drop is None:
         drop = assumptions.use(
             AssumedQuantity.DIODE_DROP,
-            f"drop of a {technology} diode at its rating",
+            f"drop of {with_article(technology)} diode at its rating",
             typical("volts", technology),
             element,
         )
     emission = assumptions.use(
         AssumedQuantity.DIODE_CURVE,
-        f"emission coefficient of a {technology} diode",
+        f"emission coefficient of {with_article(technology)} diode",
         typical("shares", f"{technology}-emission"),
         element,
     )

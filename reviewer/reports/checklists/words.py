@@ -297,7 +297,8 @@ def _done(design: Design, step: ChosenStep) -> str:
     if step.by_hand:
         return f"{moves_words(design, step.moves)}, not an action of the file"
     words = action_line(design, step.action, step.moves)
-    return words if len(step.moves) < 2 else f"{words}, in the order {_in_order(design, step)}"
+    how = "in one movement" if step.together else "in the order"
+    return words if len(step.moves) < 2 else f"{words}, {how} {_in_order(design, step)}"
 
 
 def _in_order(design: Design, step: ChosenStep) -> str:
