@@ -540,6 +540,45 @@ wires:
     assert states(made(text))["parked"] == {"ignition": parked}
 
 
+@pytest.mark.parametrize("between", ["fuse", "breaker"])
+def test_a_p_lead_is_followed_through_circuit_protection(between: str) -> None:
+    assert states(made(_with_plug(f"joint: {{kind: {between}}}", "line", "load", "other.p")))["parked"] == {
+        "ignition": "down",
+        "pump-switch": "down",
+    }
+
+
+def test_a_p_lead_is_followed_pin_by_pin_and_not_into_the_circuits_beside_it() -> None:
+    plug = "joint: {kind: connector, pins: [a, b]}"
+    operation = made(_with_plug(plug, "a-plug", "a-socket", "joint.b-socket"))
+    assert states(operation)["parked"] == {"ignition": "down", "pump-switch": "down"}
+
+
+def _with_plug(joint: str, one: str, other: str, beside: str) -> str:
+    """A magneto whose p-lead passes a part, with a pump's switch that leads to another terminal."""
+    return f"""
+format: 1
+aircraft: {{name: x, nominal: 14 V, airframe: metal, stage: concept}}
+parts:
+  magneto: {{kind: magneto, mounted-on: engine.magneto}}
+  engine: {{kind: airframe, material: metal}}
+  battery: {{kind: battery}}
+  pump: {{kind: load}}
+  other: {{kind: bus}}
+  {joint}
+  ignition: {{kind: switch, positions: {{down: [[lead, ground]], up: []}}, normal: up}}
+  pump-switch: {{kind: switch, positions: {{down: [], up: [[line, load]]}}, normal: up}}
+wires:
+  W1: {{from: magneto.p-lead, to: joint.{one}}}
+  W2: {{from: joint.{other}, to: ignition.lead}}
+  W3: {{from: ignition.ground, to: engine.switch}}
+  W4: {{from: battery.positive, to: pump-switch.line}}
+  W5: {{from: pump-switch.load, to: {beside}}}
+  W6: {{from: {beside.replace("socket", "plug")}, to: pump.supply}}
+  W7: {{from: pump.return, to: battery.negative}}
+"""
+
+
 @pytest.mark.parametrize(
     ("by", "said"),
     [

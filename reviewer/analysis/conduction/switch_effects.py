@@ -37,20 +37,28 @@ def off_position(design: Design, name: str, normal: str) -> str:
 
 
 def _p_lead_terminals(design: Design, switch: str) -> set[str]:
-    """The terminals of a switch that a p-lead ends at, by way of wires, splices and connectors."""
-    passing = {n for n, part in design.parts.items() if isinstance(part, (p.Splice, p.Connector))}
+    """The terminals of a switch that a p-lead ends at, by way of wires, splices, circuit protection and the
+    pins of connectors."""
     reached = {f"{name}.p-lead" for name in design.of_kind(p.Magneto)}
     todo = [*reached]
     while todo:
         end = todo.pop()
-        owner = end.partition(".")[0]
         for wire in design.wires.values():
             for one, other in ((wire.from_, wire.to), (wire.to, wire.from_)):
-                joined = one == end or (owner in passing and one.partition(".")[0] == owner)
-                if joined and other not in reached:
+                if (one == end or _joined_inside(design, one, end)) and other not in reached:
                     reached.add(other)
                     todo.append(other)
     return {end.partition(".")[2] for end in reached if end.partition(".")[0] == switch}
+
+
+def _joined_inside(design: Design, one: str, other: str) -> bool:
+    """Whether two terminals of one part are a conductor of it: of a splice or circuit protection, or the two
+    sides of a pin."""
+    (owner, _, terminal), (same, _, beside) = one.partition("."), other.partition(".")
+    part = design.parts.get(owner)
+    if owner != same or not isinstance(part, (p.Splice, p.Connector, p.Protector)):
+        return False
+    return not isinstance(part, p.Connector) or terminal.rpartition("-")[0] == beside.rpartition("-")[0]
 
 
 class SwitchEffects:

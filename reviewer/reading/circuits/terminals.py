@@ -276,10 +276,11 @@ class Terminals:
         return self._owned[known]
 
     def _which(self, name: str, kind: str, through: bool) -> str:
-        own = self._own(name)
+        own, part = self._own(name), self.parts[name]
         has = f" It has {', '.join(own)};" if own else " "
+        pair = own[:2] if kind not in CONSUMERS else (*own[:1], *part.get("returns", ["return"])[:1])
         example = (
-            f"`{name}.{own[0]}/{own[1]}`, in and out"
+            f"`{name}.{'/'.join(pair)}`, in and out"
             if through and len(own) > 1
             else f"`{name}.{own[0] if own else 'TERMINAL'}`"
         )

@@ -18,7 +18,7 @@ _ARROWS = frozenset({"-", "--", "=", "→", "->", "=>", "—", "–"})
 #: a gauge as wire is sold by it: `#18`
 SOLD_GAUGE = re.compile(r"#\s?([0-9]{1,2}|0{2,4}|[1-4]/0)(?![\w/])")
 NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
-_QUANTITY = re.compile(rf"(~?(?:{NUMBER}|[1-4]/0))([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)?")
+_QUANTITY = re.compile(rf"(~?(?:{NUMBER}|[1-4]/0))([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*|')?")
 
 
 class Token(NamedTuple):
