@@ -5,7 +5,8 @@ goes into overvoltage, and the trip is too late for the loads.
 
 How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
 it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and
-each set point, must be below it, with the voltage by which the full battery exceeds the sensed point.
+each set point, must be below it. The voltage by which the full battery exceeds the sensed point is
+added to them.
 
 Not covered: the drop of a diode to the battery. The voltage at which it disconnects when discharged
 belongs to the endurance, the effect of its opening to the rules on failures.
