@@ -45,7 +45,7 @@ class _CheckSteps:
         self.answer, self.failures = facts.states.answer(check.state), proved(facts, name)
         self.spread = spread_of(facts, check.state)
         meters = {n: m for n, m in facts.detection.meters.items() if n in check.watch}
-        self.scene = Observation(self.answer, meters, self.failures, facts.detection.limits)
+        self.scene = Observation(self.answer, meters, self.failures, facts.detection.limits, relays=True)
         self.readings = self._readings()
 
     def steps(self) -> tuple[CardStep, ...]:

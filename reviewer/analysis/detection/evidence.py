@@ -17,7 +17,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import SEVERED, SHORT, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import (
@@ -53,13 +53,15 @@ class Observation:
     """A state under some cases, compared with the healthy state.
 
     A lane is a case; each mapping gives the lanes in which something differs. Without ``limits``
-    readings are told apart by level alone.
+    readings are told apart by level alone. With ``relays`` those drop out that a case leaves with too
+    few volts at their coils: answers ask for it, and rules do without the time that it takes.
     """
 
     answer: StateAnswer
     meters: Mapping[str, Meter]
     cases: tuple[Case, ...]
     limits: ReadingLimits | None = None
+    relays: bool = False
 
     @property
     def _all_single(self) -> bool:
@@ -80,7 +82,12 @@ class Observation:
     @cached_property
     def _after(self) -> After:
         answer = self.answer
-        return answer.after_each if self._all_single else answer.conducting_after((*self.tried, ()))
+        if self._all_single:
+            return answer.after_each if self.relays else After(answer.failures, answer.failed)
+        cases = (*self.tried, ())
+        if self.relays:
+            return answer.conducting_after(cases)
+        return After(cases, conduct(answer.network, answer.state, cases, answer.healthy))
 
     @cached_property
     def tried(self) -> tuple[Case, ...]:

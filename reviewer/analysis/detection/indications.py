@@ -46,11 +46,13 @@ def indications_of(
     cases = tuple(failures)
     seen, unsolved = dict[str, int](), dict[str, int]()
     for name, (check, there) in checks.items():  # one observation at a time: each is large
-        one = Observation(there, {n: m for n, m in meters.items() if n in check.watch}, cases, limits)
+        one = Observation(
+            there, {n: m for n, m in meters.items() if n in check.watch}, cases, limits, relays=True
+        )
         seen[name] = one.watched(check.watch)
         unsolved[name] = join(one.lost.values()) & ~seen[name]
         del one
-    observation = Observation(answer, meters, cases, limits)
+    observation = Observation(answer, meters, cases, limits, relays=True)
 
     def names(masks: Mapping[str, int], lane: int) -> tuple[str, ...]:
         return tuple(name for name, mask in masks.items() if mask >> lane & 1)
