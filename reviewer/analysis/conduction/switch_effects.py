@@ -38,8 +38,10 @@ def off_position(design: Design, name: str, normal: str) -> str:
 
 def _p_lead_terminals(design: Design, switch: str) -> set[str]:
     """The terminals of a switch that a p-lead ends at, by way of wires, splices and connectors."""
-    passing = {n for n, part in design.parts.items() if isinstance(part, (p.Splice, p.Connector))}
     reached = {f"{name}.p-lead" for name in design.of_kind(p.Magneto)}
+    if not reached:
+        return reached
+    passing = {n for n, part in design.parts.items() if isinstance(part, (p.Splice, p.Connector))}
     todo = [*reached]
     while todo:
         end = todo.pop()
