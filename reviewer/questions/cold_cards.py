@@ -83,7 +83,7 @@ class Metal:
         unused, links, wiring = Assumptions(), self.network.links, self.bench.wiring
         return [(links[i].a, links[i].b, wiring.resistor(i, unused).ohms, links[i].element) for i in which]
 
-    def _steps(self, node: int) -> list[tuple[int, str]]:
+    def steps(self, node: int) -> list[tuple[int, str]]:
         """The nodes that are joined to one directly, each with the element between."""
         if node not in self._around:
             shut, steps = self._shut, self.bench.joints.get(node, ())
@@ -93,7 +93,7 @@ class Metal:
     def piece(self, node: int) -> frozenset[int]:
         """The nodes joined to one, itself included."""
         if node not in self._pieces:
-            found = frozenset(reachable_by([node], lambda n: (m for m, _ in self._steps(n))))
+            found = frozenset(reachable_by([node], lambda n: (m for m, _ in self.steps(n))))
             self._pieces.update(dict.fromkeys(found, found))
         return self._pieces[node]
 
@@ -112,7 +112,7 @@ class Metal:
 
     def way(self, one: int, other: int, without: str = "") -> tuple[str, ...] | None:
         """The elements of a shortest way between two nodes, one left out; None where there is none."""
-        found = shortest(one, {other}, lambda n: (s for s in self._steps(n) if s[1] != without))
+        found = shortest(one, {other}, lambda n: (s for s in self.steps(n) if s[1] != without))
         return None if found is None else tuple(dict.fromkeys(found[1]))
 
     def across(self, one: int, other: int) -> tuple[str, ...]:
@@ -121,9 +121,9 @@ class Metal:
         here, there = self.piece(one), self.piece(other)
         found = []
         for user in (*self.network.consumers, *self.network.acting):
-            ends = ((set(user.plus), set(user.minus)), (set(user.minus), set(user.plus)))
-            if any(here & plus and there & minus for plus, minus in ends):
-                found.append(bare(user.element))
+            for ends, others in ((user.plus, user.minus), (user.minus, user.plus)):
+                if not here.isdisjoint(ends) and not there.isdisjoint(others):
+                    found.append(bare(user.element))
         for name, posts in self._passing.items():
             if here & posts and there & posts:
                 found.append(name)
@@ -262,6 +262,7 @@ class _Cold:
     def isolation(self) -> Iterator[PowerStep]:
         """Each piece of metal with a bus, a battery lead or circuit protection on it, against ground."""
         seen: set[frozenset[int]] = set()
+        places = {f"wires/{name}": i for i, name in enumerate(self.design.wires)}
         starts = [f"{n}.positive" for n in (*self.batteries, *self.sockets)]
         starts += list(self.design.of_kind(p.Bus))
         starts += [f"{n}.{end}" for n in self.every for end in ("line", "load")]
@@ -271,8 +272,8 @@ class _Cold:
             if node is None or piece in seen or len(piece) < 2 or self.ground in piece:
                 continue
             seen.add(piece)
-            own = {e for a, _, _, e in self.out.joints if a in piece}
-            wires = tuple(name for name in self.design.wires if f"wires/{name}" in own)
+            own = {e for n in piece for _, e in self.out.steps(n) if e in places}
+            wires = tuple(map(bare, sorted(own, key=places.__getitem__)))
             beside = self.out.across(node, self.ground)
             yield PowerStep(Act.ISOLATION, (terminal, self.negative), suspects=wires, beside=beside)
 

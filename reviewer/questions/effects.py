@@ -201,7 +201,8 @@ def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure
     which is left where the nearest one clears it; of one short those alone that no other outcome
     of it is worse than."""
     late = facts.states.late_failures(answer.state.name)
-    pairs = [(failure, other) for failure in failures for other in late.get(failure, ())]
+    shorts = (failure for failure in failures if failure.nodes)
+    pairs = [(failure, other) for failure in shorts for other in late.get(failure, ())]
     if not pairs:
         return ()
     near, far = (

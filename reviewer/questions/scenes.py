@@ -168,7 +168,7 @@ def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
     which = np.array([numbers[mask] for mask in masks])
     keys = [row.tobytes() for row in np.packbits(table, axis=1)]
     lane_of = dict(zip(keys, table, strict=True))
-    rows = {key: tuple(np.flatnonzero(lane[which]).tolist()) for key, lane in lane_of.items()}
+    rows = {key: tuple(lane[which].nonzero()[0].tolist()) for key, lane in lane_of.items()}
     return [rows[key] for key in keys]
 
 

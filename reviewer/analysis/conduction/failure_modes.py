@@ -137,6 +137,8 @@ class Failure:
     def clearing(self) -> str:
         """How a short is cleared otherwise than by the nearest protectors, to be put behind the
         mode; else ""."""
+        if not self.passes and not self.opened:
+            return ""
         late = " and ".join(sorted(map(bare, self.passes), key=name_order))
         if late:
             return f", and {late} {'does' if len(self.passes) == 1 else 'do'} not open first"

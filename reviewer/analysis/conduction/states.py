@@ -95,8 +95,8 @@ class StateAnswer:
     @cached_property
     def closed(self) -> tuple[bool, ...]:
         """Whether each link conducts in the healthy state, a diode in its own direction."""
-        # most have no gate
-        return tuple([link.gate is Gate.ALWAYS or self._closed(link) for link in self.network.links])
+        plain = Gate.ALWAYS  # as most are
+        return tuple([link.gate is plain or self._closed(link) for link in self.network.links])
 
     def _closed(self, link: Link) -> bool:
         name = bare(link.element)

@@ -40,6 +40,8 @@ def _p_lead_terminals(design: Design, switch: str) -> set[str]:
     """The terminals of a switch that a p-lead ends at, by way of wires, splices, circuit protection and the
     pins of connectors."""
     reached = {f"{name}.p-lead" for name in design.of_kind(p.Magneto)}
+    if not reached:
+        return reached
     todo = [*reached]
     while todo:
         end = todo.pop()
