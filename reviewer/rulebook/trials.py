@@ -44,6 +44,9 @@ ALONE_WORK = 0.5
 SEVERAL = 3
 #: the work, as such a multiple, up to which it is looked for what runs short only with a repair made
 SHORT_WORK = 0.75
+#: the work, as such a multiple, that comes to it where an alternator gives nothing: its review costs little,
+#: and that of the network with the repairs much more
+DEAD_WORK = 1.0
 
 T = TypeVar("T")
 
@@ -137,6 +140,7 @@ class _RepairTrials:
         every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
         apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
         dead = bool(apart and _dead(self.facts))
+        self.most += DEAD_WORK * self.work if dead else 0.0
         for number, asked in enumerate(every):
             if self.over:
                 break
@@ -167,13 +171,9 @@ class _RepairTrials:
     def at_once(self, every: Sequence[AskedRepair], searched: bool) -> None:
         """Try several repairs in one network, with those that were made before: those that were ``searched``
         for, or the others. Those that do not serve there are not tried again."""
-        apart: list[tuple[AskedRepair, TrialRepair]] = []
-        for asked in every:
-            if self.tries + len(apart) >= MOST or work_done() >= self.most:
-                break
-            trial = self.trial_of(asked)
-            if trial and trial.searched is searched:
-                apart.append((asked, trial))
+        found = ((asked, self.trial_of(asked)) for asked in every)
+        apart = [(asked, trial) for asked, trial in found if trial and trial.searched is searched]
+        apart = apart[: max(MOST - self.tries, 0)]
         if len(apart) < SEVERAL:
             return
         self.tries += 1

@@ -16,7 +16,7 @@ from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.trial_judging import (
     DrawnReview,
     TrialOutcome,
-    assessed_of,
+    assessed,
     assessments,
     cleared,
     loses_more,
@@ -77,7 +77,7 @@ def _made(
 ) -> MadeAtOnce:
     """The same in the network in which those before are made."""
     by_name, drawn = network.rules, network.drawn
-    made = [one for trial in trials if (one := network.with_repair(trial, most)) is not None]
+    made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
     for finding in left:
@@ -86,15 +86,13 @@ def _made(
         if named and finding.identity not in asked:
             of[finding.identity] = named
     candidates = [finding for finding in left if finding.identity in of]
-    names = [finding.rule for finding in candidates]
-    done = assessments(names, by_name, network.repaired, most, drawn, candidates)
+    done = assessments((finding.rule for finding in candidates), by_name, network.repaired, most)
     gone, new = cleared(candidates, done, drawn)
     for trial in (one for one in made if one.place is None):
         several = [f for f in gone if trial in of[f.identity] and of[f.identity][1:]]
         if several and work_done() < most:
             rest = _Repaired([*before, *(one for one in made if one is not trial)], facts, by_name, drawn)
-            names = [finding.rule for finding in several]
-            again = assessments(names, by_name, rest.repaired, most, drawn, several)
+            again = assessments((finding.rule for finding in several), by_name, rest.repaired, most)
             for finding in cleared(several, again, drawn)[0]:
                 of[finding.identity] = [one for one in of[finding.identity] if one is not trial]
     loses = any(trial.searched for trial in made) and network.loses_more(before, facts)
@@ -125,7 +123,7 @@ def seen_behind(
     by_name = {rule.name: rule for rule in rules}
     gravest_first = sorted(by_name, key=lambda name: (-by_name[name].hazard, name))
     with _Repaired(made, facts, by_name, drawn) as network:
-        _, new = cleared((), assessments(gravest_first, by_name, network.repaired, most, drawn), drawn)
+        _, new = cleared((), assessments(gravest_first, by_name, network.repaired, most), drawn)
         own = put_in(made, network.repaired.as_written, facts.design)
     return tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
 
@@ -142,7 +140,7 @@ class _Repaired:
             if self.touched.isdisjoint(_touched(trial.change)):
                 design = trial.change.made_in(design)
                 self.touched |= _touched(trial.change)
-        self.repaired = Facts(design)
+        self.repaired, self.known = Facts(design), dict[str, Assessment]()
 
     def __enter__(self) -> _Repaired:
         return self
@@ -155,21 +153,23 @@ class _Repaired:
         with _Repaired(before, facts, self.rules, self.drawn) as without:
             return loses_more(without.repaired, self.repaired)
 
-    def with_repair(self, trial: TrialRepair, most: float) -> TrialRepair | None:
-        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves of
-        those that are begun up to ``most`` work."""
+    def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
+        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves."""
         asking = trial.members[0]
         rule = self.rules.get(asking.rule)
-        if rule is None or work_done() >= most:
+        if rule is None:
             return None
-        if not self.asks(asking, assessed_of(asking, rule, self.repaired, self.drawn)):
+        if rule.name not in self.known:
+            self.known[rule.name] = assessed(rule, self.repaired)
+        if not self.asks(asking, self.known[rule.name]):
             return None
         for way in (*trial.ways, *trial.otherwise)[:_MOST_WAYS]:
-            if not self.touched.isdisjoint(_touched(way)) or work_done() >= most:
+            if not self.touched.isdisjoint(_touched(way)):
                 continue
             repaired = Facts(way.made_in(self.repaired.as_written))
+            answer = assessed(rule, repaired)
             if (
-                self.asks(asking, assessed_of(asking, rule, repaired, self.drawn))
+                self.asks(asking, answer)
                 or refused(asking, self.repaired, repaired)
                 or takes_something_away(self.repaired, repaired)
                 or (trial.searched and overloads(way, self.repaired, repaired))
@@ -177,7 +177,7 @@ class _Repaired:
                 repaired.forget()
                 continue
             self.repaired.forget()
-            self.repaired = repaired
+            self.repaired, self.known = repaired, {rule.name: answer}
             self.touched |= _touched(way)
             return replace(trial, ways=(way,))
         return None
