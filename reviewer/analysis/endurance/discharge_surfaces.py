@@ -15,7 +15,9 @@ from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
+    from reviewer.analysis.conduction.failure_modes import Failure
     from reviewer.analysis.endurance.battery_cells import DayCells
+    from reviewer.analysis.endurance.depletion import Depletion
     from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
     from reviewer.analysis.operating_point.circuit_build import Built, Scenario
     from reviewer.analysis.operating_point.resistances import Wiring
@@ -34,6 +36,8 @@ class DischargeSurfaces:
         parts, consumers = operating.design.parts, operating.network.consumers
         self.watched = tuple(c.element for c in consumers if parts[bare(c.element)].minimum is not None)
         self.ageing = cold_factors(operating.design, cold_range().high)
+        #: by failures, phase and name of the first segment: the batteries while the crew does nothing
+        self.without_moves: dict[tuple[tuple[Failure, ...], str | None, str], Depletion] = {}
         self._solved: dict[tuple[object, ...], Surface] = {}
         #: the same by the circuit, where no alternator gives anything
         self._of_circuit: dict[tuple[object, ...], Surface] = {}

@@ -163,6 +163,11 @@ class GenerationLoss:
         self.own = OwnBatteries(self.design)
         self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
         self._stopped: dict[tuple[int, float], Depletion] = {}
+        # without a move it is the same whatever the plan: once for all plans after a failure
+        self._alone = self.case, phase, self.segments[0].name
+        alone = surfaces.without_moves.get(self._alone)
+        if alone is not None:
+            self._stopped[0, 0.0] = alone
 
     def lacking(self, function: str) -> Mapping[str, str]:
         """The loads of a function that do not state their minimum voltage."""
@@ -176,6 +181,8 @@ class GenerationLoss:
         if key not in self._stopped:
             segments = carried_out(self.segments, moves, noticed_after)
             self._stopped[key] = self._depleted(self.functions).through(segments)
+            if not moves:
+                self.surfaces.without_moves[self._alone] = self._stopped[key]
         return self._stopped[key]
 
     @property
