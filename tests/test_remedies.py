@@ -28,13 +28,13 @@ def remedies(rule: str, edits: dict[str, Any]) -> set[str]:
 def test_a_higher_rating_is_advised_where_the_wires_allow_it() -> None:
     """7.5 A is asked for; Table 11-3 allows more than that on 16 AWG."""
     (remedy,) = remedies(SELECTIVE, {})
-    assert remedy.startswith("Fit a larger upstream device so that")
+    assert remedy.startswith("Fit right-feed of 7.5 A or more, or dome-fuse of ")
 
 
 def test_a_thicker_wire_is_advised_where_the_wire_forbids_the_higher_rating() -> None:
     """7.5 A on 22 AWG is more than Table 11-3 allows for its kind of device."""
     (remedy,) = remedies(SELECTIVE, {"wires/W37/gauge": "24 AWG"})
-    assert remedy.startswith("Fit a larger upstream device and wire")
+    assert remedy.startswith("Fit right-feed of 7.5 A or more, with wire for it")
 
 
 def test_the_tie_gets_a_diode_where_the_tie_is_the_cause() -> None:

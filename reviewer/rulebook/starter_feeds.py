@@ -17,7 +17,9 @@ def by_contactor(state: str, element: str, facts: Facts) -> str:
             [facts.design.parts.get(bare(e)) for e in path],
         )
         small = [
-            d for d in own if isinstance(d, parts.Protector) and (d.rating or 0.0) < (part.current or 0.0)
+            d
+            for d in own
+            if isinstance(d, parts.Protector) and (d.rating or 0.0) < max(part.currents, default=0.0)
         ]
         if element not in path or not small or None in [d.rating for d in small]:
             continue

@@ -4,7 +4,7 @@ Why: a check that passes whatever has failed gives false confidence.
 
 How judged: a failure is set in the state of the check, and what the check watches is compared with
 and without it. It is detected where the reading of a monitor, or the difference of two voltmeters,
-leaves the limits of the test card. It is, too, where a watched function, load or bus gains or loses
+leaves the limits of the test card. It is too where a watched function, load or bus gains or loses
 power. At least one single failure must be detected. Each part under `proves` must be when it is
 open. For a diode it is enough that it is when shorted, for a switch or relay that it is when its
 contacts stay where they are. Where figures are missing, a voltage has three levels (a source that

@@ -4,15 +4,15 @@ Why: a lamp draws ten times its current at first, a motor or coil burns the cont
 undersized contact welds or burns out.
 
 How judged: the current of each contact is solved and shared among its loads. That is done in each
-declared state, with the loads of each phase flown in it. So it is in the normal state with switches
-at positions that no flight or abnormal state sets. A start by another battery or through another
-contact, with one or two switches moved, is judged too, as by a cross-feed. A way through circuit
-protection is no such start. Loads with no other contact between count with the factor of AC
-43.13-1B Table 11-4 for their `type`, or with their `peak` if larger. Where the type is not stated
-they are resistances. What the contact only carries counts once, without its peak; that of a starter
-counts at every contact in its path. A motor or lamp that only such a position starts counts with
-its `peak` where it has no `current`. An excess of 1 % or less is within the rounding of the
-currents as they are written (no published source), and no finding. Where an `excluded` entry
+declared state, with the loads of each phase flown in it, and in the normal state with switches at
+positions that no flight or abnormal state sets. So it is in a start with one or two switches moved
+that takes the starter's current from another battery or through another contact, as a cross-feed
+does. Circuit protection on that way ends it. Loads with no other contact between count with the
+factor of AC 43.13-1B Table 11-4 for their `type`, or with their `peak` if larger. Where the type is
+not stated they are resistances. What the contact only carries counts once, without its peak; that
+of a starter counts at every contact in its path. A motor or lamp that only such a position starts
+counts with its `peak` where it has no `current`. An excess of 1 % or less is within the rounding of
+the currents as they are written (no published source), and no finding. Where an `excluded` entry
 prevents a position, the other switch is moved with it. The table is for switches; for relays it is
 used by analogy, with a margin of at least 1.25 (common practice, no published source). An AC rating
 does not count.
