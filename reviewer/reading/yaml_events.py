@@ -129,6 +129,8 @@ def _syntax(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
     hint = _indentation(error, lines)
     if "could not find expected ':'" in what or "mapping values are not allowed" in what:
         hint = "; write `key: value` with a blank after the colon, and put text that has a colon in quotes"
+    elif "tab character" in what:
+        what, hint = "a tab stands here", "; indent with blanks, not tabs"
     elif "cannot start any token" in what:
         hint = "; put text that starts with a special character in quotes"
         here = error.problem_mark

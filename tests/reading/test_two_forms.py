@@ -114,7 +114,7 @@ TYPICAL = {
         ("{kind: airframe, material: metal}", "{kind: airframe, material: metal", "the file is not well-formed here"),
     ),
     "a tab in place of blanks": (
-        ("  monitor: bus", "\tmonitor: bus", "the file is not well-formed here"),
+        ("  monitor: bus", "\tmonitor: bus", "the file is not well-formed here: a tab stands here; indent with blanks, not tabs"),
         ("  engine: {kind", "\tengine: {kind", "the file is not well-formed here"),
     ),
 }  # fmt: skip
