@@ -4,8 +4,8 @@ Why: a lamp draws ten times its current at first, a motor or coil burns the cont
 undersized contact welds or burns out.
 
 How judged: the current of each contact is solved and shared among its loads. That is done in each
-declared state, with the loads of each phase flown in it, and in the normal state with switches at
-positions that no flight or abnormal state sets. So it is in a start with one or two switches moved
+declared state, with the loads of each phase flown in it. So it is in the normal state with switches
+at positions that no flight or abnormal state sets. It is in a start with one or two switches moved
 that takes the starter's current from another battery or through another contact, as a cross-feed
 does. Circuit protection on that way ends it. Loads with no other contact between count with the
 factor of AC 43.13-1B Table 11-4 for their `type`, or with their `peak` if larger. Where the type is

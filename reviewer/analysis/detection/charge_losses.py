@@ -14,11 +14,13 @@ from reviewer.network.meters import Meter
 def watching(network: Network, answer: StateAnswer, meters: Mapping[str, Meter], battery: str) -> set[str]:
     """The voltmeters that a battery, by name, alone holds up once its charge is lost: they sense where it is
     joined in the healthy state by what conducts both ways. None where an alternator is joined so too: its
-    failure ends that charge, or where nothing charges the battery."""
+    failure ends that charge; nor where none works, so that the flight is meant to use the battery up; nor
+    where nothing charges the battery."""
     positive = network.node(f"{battery}.positive")
     near = _joined(network, answer, positive)
     sources = [s for s in network.sources if s.kind in CHARGES]
-    if any(s.kind == "alternator" and s.positive in near for s in sources):
+    alternators = [s for s in sources if s.kind == "alternator" and answer.healthy.alive[s.element]]
+    if not alternators or any(s.positive in near for s in alternators):
         return set()
     if not any(answer.healthy.fed[s.element][positive] for s in sources):
         return set()
