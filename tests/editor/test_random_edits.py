@@ -1,7 +1,7 @@
 """Edits at random, letter by letter and in pieces: no crash, no leak, and the last text has the answer of a
 fresh review.
 
-300 in a run; ``REVIEWER_EDITS=20000`` asks for more.
+500 in a run; ``REVIEWER_EDITS=20000`` asks for more.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ BASES = [
     ROOT / "examples" / "short-form" / "two-seater.design.yaml",
     TABLES / "trainer.design.yaml",
 ]
-EDITS = int(os.environ.get("REVIEWER_EDITS", "300"))
+EDITS = int(os.environ.get("REVIEWER_EDITS", "500"))
 #: edits after which a text is compared with a fresh review
 EACH = 50
 _PIECES = (
