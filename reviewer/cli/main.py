@@ -94,7 +94,8 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     """Print the handbook: the list of rules, or the page of one TOPIC.
 
     TOPIC is a rule; a kind of part, as `battery`; a section of the file, as `circuits`; a key, as
-    `rating`; `format`; `references`, all that is cited; or `facts`, what a rule of your own may ask.
+    `rating`; a choice at a key, as `starter`; `format`; `references`, all that is cited;
+    or `facts`, what a rule of your own may ask.
     """
     import json
 
@@ -128,7 +129,7 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
 
         near = get_close_matches(topic, [*known, *(r.name for r in rules)], 3, 0.5)
         hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists the rules"
-        fail(f"There is no rule, kind, section or key `{topic}`{hint}.", UNREADABLE)
+        fail(f"There is no rule, kind, section, key or choice `{topic}`{hint}.", UNREADABLE)
     answer(handbook.page(found, resources.rule_examples()))
 
 

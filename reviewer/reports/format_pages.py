@@ -12,12 +12,14 @@ from reviewer.reading.problem import flow
 from reviewer.reports.format_words import (
     Schema,
     choices_of,
+    choosable,
     definition,
     entry_of,
     example_of,
     group_name,
     keys_of,
     owners_of,
+    words_at,
 )
 from reviewer.reports.layout import headed, lines_of
 from reviewer.reports.path_page import path_page
@@ -32,14 +34,15 @@ _EVERYWHERE = frozenset(map(key_of, Part.model_fields))
 
 
 def topics(schema: Schema) -> list[str]:
-    """Every word that has a page: the format, its sections, kinds, groups and keys."""
+    """Every word that has a page: the format, its sections, kinds, groups and keys, and what may be chosen at
+    a key."""
     sections = [FORMAT, *schema["properties"]]
     groups = [
         group_name(name)
         for name, own in schema["$defs"].items()
         if name[:1].islower() and "allOf" not in own  # a branch over kinds has no keys of its own
     ]
-    return list(dict.fromkeys([*sections, *groups, *keys_of(schema)]))
+    return list(dict.fromkeys([*sections, *groups, *keys_of(schema), *choosable(schema)]))
 
 
 def format_page(topic: str, schema: Schema, width: int = 100) -> str:
@@ -53,7 +56,17 @@ def format_page(topic: str, schema: Schema, width: int = 100) -> str:
         lines += _group(topic, entry, schema, width)
     if topic not in schema["properties"] and (owners := list(owners_of(topic, schema))):
         lines += _key(topic, owners, schema, width)
+    for key in choosable(schema).get(topic, ()):
+        lines += _choice(topic, key, schema, width)
     return "\n".join(lines) + "\n"
+
+
+def _choice(topic: str, key: str, schema: Schema, width: int) -> Iterator[str]:
+    """What a word means at a key: what the key says, and the others that may stand there."""
+    owners = [(name, own) for name, own in owners_of(key, schema) if topic in words_at(own, schema)]
+    yield ""
+    yield from lines_of(f"A choice at `{key}`, as `{key}: {topic}`.", width)
+    yield from _key(key, owners, schema, width)
 
 
 def _whole(schema: Schema, width: int) -> Iterator[str]:

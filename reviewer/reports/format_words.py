@@ -82,10 +82,27 @@ def owners_of(key: str, whole: Schema) -> Iterator[tuple[str, Schema]]:
             yield group_name(name), own["properties"][key]
 
 
+def words_at(schema: Schema, whole: Schema) -> list[str]:
+    """The words of which one may stand at a key: none where any text or a number may."""
+    own = definition(schema, whole)
+    words = own.get("enum") or [w for one in own.get("anyOf", ()) for w in words_at(one, whole)]
+    return [word for word in words if isinstance(word, str)]
+
+
 def group_name(name: str) -> str:
     """The name of a definition as the file or the trade has it: ``battery``, ``signal input``."""
     plain = name.removeprefix("part-")
     return plain if plain[:1].islower() else re.sub(r"(?<=[a-z])(?=[A-Z])", " ", plain).lower()
+
+
+def choosable(whole: Schema) -> dict[str, list[str]]:
+    """Every word that may stand at a key as a choice, with these keys."""
+    found: dict[str, dict[str, None]] = {}
+    for own in (whole, *whole["$defs"].values()):
+        for key, value in own.get("properties", {}).items():
+            for word in words_at(value, whole) if key != "kind" else ():
+                found.setdefault(word, {})[key] = None
+    return {word: list(keys) for word, keys in found.items() if _KEY.fullmatch(word)}
 
 
 def keys_of(whole: Schema) -> list[str]:

@@ -107,3 +107,13 @@ def test_the_page_of_circuits_has_the_words_of_a_path_and_the_names_that_it_give
     assert {"nav-radio-breaker", "master", "radio"} < set(design.parts)
     first = design.wires["nav-radio-1"]
     assert (first.from_, first.to) == ("bus.nav-radio", "nav-radio-breaker.line")
+
+
+def test_a_choice_has_a_page_with_each_key_at_which_it_may_stand() -> None:
+    starter, on = flat(format_page("starter", SCHEMA)), flat(format_page("continuous", SCHEMA))
+    assert "A choice at `type`, as `type: starter`. Key of load:" in starter
+    assert (
+        "Key of contactor, relay: How long the coil may stay energised." in on
+        and "Key of instrument, load" in on
+    )
+    assert "NAV" not in topics(SCHEMA)  # any text, as of a label, is no choice
