@@ -106,7 +106,7 @@ def test_a_shuffled_aircraft_with_many_findings_is_reviewed_alike(seed: int) -> 
 @pytest.mark.long
 @pytest.mark.parametrize("seed", [0, 1])
 def test_a_shuffled_sound_aircraft_stays_sound(seed: int) -> None:
-    found = said(shuffled(sound_data(120, seed), Random(seed)))
+    found = said(shuffled(sound_data(220, seed), Random(seed)))
     assert not found.findings and not found.gaps and not found.errors
 
 
