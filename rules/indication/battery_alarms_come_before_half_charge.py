@@ -13,7 +13,7 @@ at 40 %. That is 12.12 V for lead-acid, 13.2 V for lithium iron phosphate, twice
 
 Not covered: the drop inside the battery while it is used, which brings the alarm forward; a battery
 without an alarm; a main battery that an alternator charges directly
-(alternator-loss-raises-an-alarm), or of an aircraft without one, whose flight is to use it up.
+(alternator-loss-raises-an-alarm). In an aircraft without alternator the flight is to use it up.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, at_least, parts, quantity

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -60,7 +61,7 @@ def test_a_second_feed_from_the_bus_is_no_bypass_of_the_switch() -> None:
 
 def test_a_relay_that_an_overvoltage_trip_opens_is_graver_than_another() -> None:
     rule = "contacts-are-not-bypassed"
-    found = design(rule, "a jumper across the relay that the overvoltage trip opens in the field")
+    found = deepcopy(design(rule, "a jumper across the relay that the overvoltage trip opens in the field"))
     (finding,) = assess(rule, text(found)).findings
     assert finding.hazard is HazardClass.MAJOR
     assert finding.sentence.endswith("nor alternator by its overvoltage trip.")
