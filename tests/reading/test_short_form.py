@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -15,6 +16,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.reading import Unreadable, read_text
 from reviewer.reading.schema import design_schema
 from reviewer.reading.yaml_events import load
+from tests.counted_calls import calls_of
 from tests.oracle.awkward import awkward
 from tests.oracle.generator import realistic
 from tests.shortening import shortened
@@ -105,19 +107,15 @@ def test_the_schema_refuses_what_is_no_path() -> None:
 
 
 def test_reading_two_thousand_wires_as_paths_takes_few_calls() -> None:
-    import cProfile
-    import pstats
-
     made: dict[str, Any] = {}
     realistic(1400, 5, dress=made.update)
     short = json.loads(json.dumps(shortened(made, Random(5))))
     assert len(made["wires"]) > 1500
     calls = []
     for data in (short, made):
-        text, profile = json.dumps(data), cProfile.Profile()
+        text = json.dumps(data)
         read_text(text, "x")  # what is kept from one file to the next
-        profile.runcall(read_text, text, "x")
-        calls.append(pstats.Stats(profile).total_calls)
+        calls.append(calls_of(partial(read_text, text, "x")))
     assert calls[0] < 10 * calls[1], calls  # no work that grows with the square of the wires
 
 

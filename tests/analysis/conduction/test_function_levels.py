@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import random
-import sys
+from functools import partial
 from pathlib import Path
-from types import FrameType
 
 import pytest
 
@@ -15,6 +14,7 @@ from reviewer.model.function_tree import MOST_LEVELS, levels_of
 from reviewer.reading import Unreadable
 from reviewer.session import review_facts
 from tests.analysis.small_designs import SmallDesign
+from tests.counted_calls import calls_of
 
 
 def plain_loads(design: Design, name: str) -> list[str]:
@@ -75,20 +75,9 @@ def ladder(levels: int) -> list[tuple[str, list[str], int]]:
 
 
 def calls_of_a_review(levels: int) -> int:
-    """How many functions of Python a review of a ladder calls."""
-    facts, calls = of_functions(*ladder(levels)).facts(), 0
-
-    def counted(frame: FrameType, event: str, argument: object) -> None:
-        nonlocal calls
-        calls += event == "call"
-
-    sys.setprofile(counted)
-    try:
-        found = review_facts(facts, Path("ladder.yaml"))
-    finally:
-        sys.setprofile(None)
-    assert not found.breakdowns
-    return calls
+    """How many functions a review of a ladder calls."""
+    facts = of_functions(*ladder(levels)).facts()
+    return calls_of(partial(review_facts, facts, Path("ladder.yaml")))
 
 
 def test_functions_that_share_channels_in_levels_are_looked_at_once() -> None:
