@@ -26,7 +26,7 @@ from reviewer.model.fields import (
 from reviewer.model.filled_value import FilledIn
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
+from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Load, Magneto, Part, Switch, Wire
 from reviewer.model.places import Spot
 from reviewer.model.quantities import AlarmLevel, Altitude, Celsius, Gauge, Percent, Written
 from reviewer.model.record import record
@@ -455,6 +455,11 @@ class Design:
     def by_hand(self, name: str) -> bool:
         """Whether the crew moves a switch or breaker-switch; no hand moves a pressure switch."""
         return bool(getattr(self.parts[name], "by_hand", True))
+
+    @cached_property
+    def starters(self) -> tuple[str, ...]:
+        """Names of the loads that are starters."""
+        return tuple(n for n in self.of_kind(Load) if self.parts[n].type == "starter")
 
     @cached_property
     def hand_switches(self) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.states import batteries_feeding, feed_path
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.operating_point.cranking import starters
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -426,7 +425,7 @@ def _batteries_of(load: str, state: str, facts: Facts) -> list[str]:
 
 def _starters(facts: Facts) -> list[str]:
     """The elements of the starters."""
-    return [f"parts/{name}" for name in starters(facts.design)]
+    return [f"parts/{name}" for name in facts.design.starters]
 
 
 def loses_more(facts: Facts, repaired: Facts) -> bool:

@@ -56,9 +56,9 @@ def judge(subject: Subject, facts: Facts):
         lacking.append(f"`rating` of {name}, for DC")
     missing = next(iter(lacking), facts.switches.unknown_contacts.get(subject.pointer))
     if over:
-        declared = [pair for pair in over if not facts.switches.undeclared_start(pair[1].where)]
+        declared = [pair for pair in over if not facts.states.undeclared(pair[1].where)]
         limit, worst = max(declared or over, key=lambda pair: pair[1].required / pair[0])
-        moved = facts.switches.undeclared_start(worst.where)
+        moved = facts.states.undeclared(worst.where)
         contact = " to ".join(e.partition(".")[2] for e in (worst.need.use.a, worst.need.use.b))
         yield Unmet(
             f"Contact of {name} from {contact} is rated {quantity(limit, 'A')}"

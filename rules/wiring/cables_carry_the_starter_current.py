@@ -48,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
     if heat is None:
         return
     flown, bears = heat.start.flown, heat.withstand
-    moved = facts.protection.starter_cables.undeclared(heat.start)
+    moved = facts.states.undeclared(heat.start.flown.state)
     hot = facts.protection.starter_cables.known_too_hot
     lost = heat.start.lost
     yield Unmet(

@@ -27,7 +27,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.too_low import TooLow
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
-from reviewer.model.parts import Load, Switch
+from reviewer.model.parts import Switch
 from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Gate, Network, bare
@@ -86,14 +86,20 @@ class States:
     def answer(self, state: str) -> StateAnswer:
         """One declared state solved, or one of :attr:`held` or :attr:`other_starts`, healthy and under
         every single failure."""
-        if state in self.held or state in self._solved:
-            return self.held[state] if state in self.held else self._solved[state]
+        for known in (self.held, self._solved):
+            if state in known:
+                return known[state]
         return self.other_starts[state].answer
+
+    def undeclared(self, state: str) -> tuple[tuple[str, str], ...]:
+        """Where every switch stands in one of :attr:`other_starts`; () in any other state."""
+        start = self.other_starts.get(state)
+        return tuple(start.answer.state.switches.items()) if start else ()
 
     @cached_property
     def other_starts(self) -> Mapping[str, other_starts.OtherStart]:
         """Starts by other batteries or contacts than those of a declared state, by names of their own."""
-        starters = {f"parts/{n}" for n in self.design.of_kind(Load) if self.design.parts[n].type == "starter"}
+        starters = {f"parts/{n}" for n in self.design.starters}
         ends = [n for c in self.network.consumers if c.element in starters for n in c.inlets]
         ends += [s.positive for s in self.network.sources if s.kind == "battery"]
         contacts = (Gate.SWITCH, Gate.ENERGISED, Gate.DE_ENERGISED)

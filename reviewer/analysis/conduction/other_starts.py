@@ -51,8 +51,7 @@ def other_starts(
     which no starter runs."""
     inlets = {
         f"parts/{n}": [node for c in network.consumers if c.element == f"parts/{n}" for node in c.inlets]
-        for n in design.of_kind(p.Load)
-        if design.parts[n].type == "starter"
+        for n in design.starters
     }
     begun = [OtherStart(a.state.name, (), a) for a in answers if a.state.engine == "cranking"]
     begun = [start for start in begun if any(start.answer.healthy.powered[e] for e in inlets)]

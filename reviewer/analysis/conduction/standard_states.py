@@ -143,7 +143,7 @@ class _Making:
         """A momentary position powers a starter, one that shorts no source before others, and of a starter
         that runs without any one that picks up a contactor; what neither it, nor a battery that turns it,
         nor the gravest functions need is off."""
-        starters = [n for n in self.design.of_kind(p.Load) if self.design.parts[n].type == "starter"]
+        starters = self.design.starters
         momentary = [
             (name, at)
             for name in self.design.hand_switches

@@ -111,7 +111,7 @@ class _Watched:
                 n for function in grave for n in units_of(design, function) if n in needed[function]
             )
         )
-        self.starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+        self.starters = design.starters
         self.contactors, self.relays = design.of_kind(p.Contactor), design.of_kind(p.Electromagnet)
         network = answer.network
         self.critical = [

@@ -181,7 +181,7 @@ def positions_in_flight(
     flown = {
         pair for s in (normal, *states) if s.use != "ground" or s is normal for pair in s.switches.items()
     }
-    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    starters = [f"parts/{n}" for n in design.starters]
 
     def runs(state: ResolvedState) -> bool:
         powered = conduct(network, state).powered

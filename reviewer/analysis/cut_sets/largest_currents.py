@@ -70,8 +70,7 @@ def minimum_volts(design: Design, element: str) -> float:
 
 def is_starter(design: Design, element: str) -> bool:
     """Whether a load is a starter."""
-    part = design.parts[bare(element)]
-    return isinstance(part, p.Load) and part.type == "starter"
+    return bare(element) in design.starters
 
 
 def load_amps(design: Design, element: str) -> float:

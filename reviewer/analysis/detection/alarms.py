@@ -199,7 +199,7 @@ def stuck_starters(
     design: Design, meters: Mapping[str, Meter], answers: Sequence[StateAnswer]
 ) -> tuple[StuckStarter, ...]:
     """Every contactor whose welded contacts run a starter, in each of some states."""
-    starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    starters = design.starters
     if not starters:
         return ()
     stuck = []

@@ -6,7 +6,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from reviewer.model import parts as p
-from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.tables.practice import practice
@@ -27,11 +26,6 @@ class Cranked:
     point: OperatingPoint
     seconds: float | None
     practised: float
-
-
-def starters(design: Design) -> tuple[str, ...]:
-    """Names of the loads that are starters."""
-    return tuple(n for n in design.of_kind(p.Load) if design.parts[n].type == "starter")
 
 
 def cranks(state: ResolvedState) -> bool:

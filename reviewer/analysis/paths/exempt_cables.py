@@ -41,7 +41,7 @@ def starting_cables(design: Design, network: Network) -> frozenset[str]:
 
 def _starter_cables(design: Design, network: Network, passing: tuple[type[p.Part], ...]) -> Iterator[str]:
     """The power cables of the starters through parts of some kinds, and their returns."""
-    starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    starters = design.starters
     if not starters:
         return
     charged = {coil.element for coil, _, _ in voltage_sensing(network)}

@@ -23,7 +23,6 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
-from reviewer.analysis.operating_point.cranking import starters
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.ratings.short_circuit import Withstand
 from reviewer.analysis.ratings.wire_sizes import least_size
@@ -121,7 +120,7 @@ class StarterCables:
     @cached_property
     def starts(self) -> tuple[Start, ...]:
         """What is flown with a starter that runs. Raises NotAssessable with what is missing."""
-        names, found = starters(self.design), []
+        names, found = self.design.starters, []
         for flown in self.points.flown:
             powered = self.states.answer(flown.state).healthy.powered
             turning = tuple(f"parts/{n}" for n in names if powered[f"parts/{n}"])
@@ -145,17 +144,12 @@ class StarterCables:
             self._start(
                 Flown(name, None),
                 tuple(
-                    f"parts/{n}" for n in starters(self.design) if start.answer.healthy.powered[f"parts/{n}"]
+                    f"parts/{n}" for n in self.design.starters if start.answer.healthy.powered[f"parts/{n}"]
                 ),
                 self.points.operating_point(name),
             )
             for name, start in self.states.other_starts.items()
         )
-
-    def undeclared(self, start: Start) -> tuple[tuple[str, str], ...]:
-        """Where every switch stands in a start that no state declares; () in a declared one."""
-        other = self.states.other_starts.get(start.flown.state)
-        return tuple(other.answer.state.switches.items()) if other else ()
 
     @cached_property
     def _every(self) -> tuple[Start, ...]:

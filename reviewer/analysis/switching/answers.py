@@ -178,12 +178,6 @@ class Switches:
             for where, answer, _, need in self._contact_needs
         )
 
-    def undeclared_start(self, where: str) -> tuple[tuple[str, str], ...]:
-        """Where every switch stands in a start that no state declares, in which a contact is used; ()
-        elsewhere."""
-        start = self.states.other_starts.get(where)
-        return tuple(start.answer.state.switches.items()) if start else ()
-
     @cached_property
     def _other_start_uses(self) -> tuple[tuple[str, str, contact_rating.Need], ...]:
         """What each contact that passes the current of a starter needs in a start that no state declares."""
@@ -309,7 +303,7 @@ class Switches:
     @cached_property
     def starters(self) -> tuple[str, ...]:
         """The elements of the loads that are starters."""
-        return tuple(f"parts/{n}" for n in cranking.starters(self.design))
+        return tuple(f"parts/{n}" for n in self.design.starters)
 
     def coil_volts(self, point: OperatingPoint, relay: str) -> float:
         """Volts across the coil of a relay, either way round; 0 where no live source reaches it."""
@@ -398,7 +392,7 @@ class Switches:
         Raises NotAssessable where the design has a starter and no such state.
         """
         found = self.wires.while_cranking
-        if not found and cranking.starters(self.design):
+        if not found and self.design.starters:
             raise NotAssessable("a state with `engine: cranking`")
         return found
 
@@ -459,7 +453,7 @@ class Switches:
         from reviewer.analysis.operating_point.solved_state import solve_state
 
         powered = self.states.answer(flown.state).healthy.powered
-        turning = tuple(n for n in cranking.starters(self.design) if powered[f"parts/{n}"])
+        turning = tuple(n for n in self.design.starters if powered[f"parts/{n}"])
         if not turning:
             raise NotAssessable(f"a load of `type: starter` that has power in {flown.state}")
         for name in turning:

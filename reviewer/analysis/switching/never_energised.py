@@ -22,7 +22,6 @@ from reviewer.analysis.conduction.propagation import Propagator, ends_at
 from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Cones, conduct_grid, grid_of, positions_of
-from reviewer.analysis.operating_point.cranking import starters
 from reviewer.analysis.paths.sneak_circuits import with_loads
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -126,7 +125,7 @@ def dead_starters(
     Where a switch of a starter springs back from a position, only a state that holds one there.
     """
     users = {c.element: c for c in network.consumers}
-    names = [f"parts/{n}" for n in starters(design)]
+    names = [f"parts/{n}" for n in design.starters]
     held = {
         (switch, at)
         for element in names

@@ -50,7 +50,7 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     }
     connecting = connecting_relays(design, network)
     spared = _any(mask for e, mask in coils.items() if e in connecting)
-    starters = {f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"}
+    starters = {f"parts/{n}" for n in design.starters}
     cranked = _any(mask for e, mask in gained.items() if e in starters)
     critical = {f"parts/{n}" for f in critical_functions(design) for n in loads_of(design, f)}
     contactors = {f"parts/{n}" for n in design.of_kind(p.Contactor)} - connecting

@@ -187,7 +187,7 @@ def heavy_wires(design: Design, network: Network) -> dict[str, str]:
 
 
 def _starters(design: Design, network: Network, side: str) -> dict[int, str]:
-    starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    starters = design.starters
     return {network.node(f"{n}.{t}"): n for n in starters for t in getattr(design.parts[n], side)}
 
 

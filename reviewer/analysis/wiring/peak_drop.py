@@ -72,7 +72,7 @@ def fed_by_a_move(
                     replace(state, name=f"{name} at {position}", switches=MappingProxyType(at | dict(along)))
                 )
     found: dict[str, PeakCase] = {}
-    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
+    starters = [f"parts/{n}" for n in design.starters]
     for words, answer in solve_states(design, network, states).items():
         if not cranking and any(answer.healthy.powered[s] for s in starters):
             continue

@@ -6,7 +6,7 @@ import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.cold_batteries import cold_basis, cold_factors, cold_range
-from reviewer.analysis.operating_point.cranking import cranks, starters
+from reviewer.analysis.operating_point.cranking import cranks
 from tests.analysis.wiring.wired import wired
 
 MOTOR = "cranking-motor: {kind: load, type: starter, current: 160 A, peak: 350 A,"
@@ -27,7 +27,7 @@ def test_the_state_that_cranks_and_its_starter() -> None:
     assert [name for name, state in facts.states.declared.items() if cranks(state)] == [
         f.state for f in facts.wires.while_cranking
     ]
-    assert starters(facts.design) == ("cranking-motor",)
+    assert facts.design.starters == ("cranking-motor",)
     assert (cold_range().low, cold_range().high) == (1.5, 2.0)  # common practice, no source
 
 
