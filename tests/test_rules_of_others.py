@@ -250,6 +250,27 @@ def test_the_time_limit_is_that_of_a_whole_rule_and_holds_in_any_thread(
     assert threading.active_count() <= before
 
 
+STOPPED = """
+from cProfile import Profile
+from reviewer.rulebook import containment
+
+def endless():
+    while True:
+        pass
+
+containment.RULE_SECONDS = 0.2
+with containment.Containment() as contained:
+    contained.begin()
+    assert isinstance(contained.run(endless), containment.TimeLimit)
+Profile().runcall(lambda: [len(str(number)) for number in range(100)])
+"""
+
+
+def test_after_a_rule_that_was_stopped_calls_can_be_counted() -> None:
+    # in a process of its own: where they cannot, Python 3.11 waits for ever
+    subprocess.run([sys.executable, "-c", STOPPED], check=True, timeout=60)
+
+
 def test_a_rule_that_keeps_to_its_time_is_not_stopped_afterwards(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

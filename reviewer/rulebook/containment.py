@@ -30,6 +30,10 @@ class TimeLimit(BaseException):
     """A rule took longer than :data:`RULE_SECONDS`. No ``except Exception`` catches it."""
 
 
+class _Settled(BaseException):
+    """Takes the place of a TimeLimit that has not come."""
+
+
 class Containment:
     """Runs pieces of work in one thread, and ends the one that takes too long.
 
@@ -135,7 +139,7 @@ class Containment:
             self._deadline = None
             if self._raised:
                 self._raised = False
-                _raise_in(self._worker, None)
+                _settle()
 
     def _watch(self, pause: float) -> None:
         while not self._over.wait(pause):
@@ -165,6 +169,22 @@ def _raise_in(thread: int, error: type[BaseException] | None) -> None:
     ctypes.pythonapi.PyThreadState_SetAsyncExc(
         ctypes.c_ulong(thread), None if error is None else ctypes.py_object(error)
     )
+
+
+def _settle() -> None:
+    """Leave no error on its way to this thread. One is sent in its place and taken here: one that is only
+    taken back leaves Python 3.11 looking for it before each step, which is slow, and for ever where calls
+    are counted."""
+    try:
+        _raise_in(threading.get_ident(), _Settled)
+        while True:
+            pass
+    except _Settled:
+        pass
+    except BaseException:  # a signal came first
+        with suppress(_Settled):
+            _raise_in(threading.get_ident(), None)
+        raise
 
 
 def freed(error: BaseException) -> None:
