@@ -63,7 +63,8 @@ class LoadOfPhase:
     external power and, while another engine cranks, alternators give. ``loads`` name -> amperes
     taken by loads that take any, ``coils`` likewise, ``fields`` by alternator, ``inputs`` by
     converter and charger that a bus feeds; ``across`` what resistors take that lie across a source, as
-    the track of a potentiometer does.
+    the track of a potentiometer does; ``repeated`` what stands in several rows, as a current that
+    passes one load after another.
     ``seconds`` None where the file does not say. ``unsized`` are wires and protective devices
     solved as ideal joints -> the key that is missing; ``typical`` the typical values that it rests
     on."""
@@ -82,6 +83,7 @@ class LoadOfPhase:
     fields: Mapping[str, float]
     inputs: Mapping[str, float]
     across: float
+    repeated: float
     unsized: Mapping[str, str]
     typical: tuple[str, ...]
 
@@ -96,7 +98,7 @@ class LoadOfPhase:
         converter gives is in its input."""
         taken = (self.loads, self.coils, self.fields, self.inputs)
         given = sum(self.others[name] for name in self.converted)
-        return sum(sum(kind.values()) for kind in taken) - given + self.across
+        return sum(sum(kind.values()) for kind in taken) - given + self.across - self.repeated
 
     @property
     def converted(self) -> tuple[str, ...]:
@@ -126,6 +128,7 @@ def phase_load(
         raise NotAssessable(gaps({bare(e): key for e, key in point.undrawn.items()}))
     phase = operating.states.operation.phases.get(flown.phase) if flown.phase else None
     fields, inputs = _taken_by_sources(operating, point)
+    left = _not_in_rows(operating, point, (*fields.values(), *inputs.values()))
     listed = ("battery", "alternator") if state.engine == "running" else ("battery",)
     return LoadOfPhase(
         flown,
@@ -145,7 +148,8 @@ def phase_load(
         {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > LEAST_A},
         fields,
         inputs,
-        _across(operating, point, (*fields.values(), *inputs.values())),
+        max(0.0, left),
+        max(0.0, -left),
         {bare(e): key for e, key in point.unsized.items()},
         tuple(str(assumed) for assumed in point.assumed),
     )
@@ -163,17 +167,16 @@ def _taken_by_sources(
     )
 
 
-def _across(operating: OperatingPoints, point: OperatingPoint, into_sources: Iterable[float]) -> float:
-    """Amperes of resistors that lie across a source: what the sources give that nothing feeds, less what
-    loads, coils and the given currents take of them."""
+def _not_in_rows(operating: OperatingPoints, point: OperatingPoint, into_sources: Iterable[float]) -> float:
+    """Amperes that the sources give that nothing feeds, less what loads, coils and the given currents take
+    of them: resistors that lie across a source take it. Less than 0 where one current passes several
+    loads."""
     network = operating.network
-    if not network.bridges:
-        return 0.0
     own = [s for s in network.sources if not s.inlet and not s.stands_on_another]
     fed = sum(point.given[s.element] for s in network.sources if s.inlet)
     taken = sum(abs(amps) for amps in (*point.taken.values(), *point.coils.values())) + sum(into_sources)
     left = sum(point.given[s.element] for s in own) + fed - taken
-    return left if left >= SHOWN_A else 0.0
+    return left if abs(left) >= SHOWN_A else 0.0
 
 
 def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:

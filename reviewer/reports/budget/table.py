@@ -81,6 +81,7 @@ def _phase(load: LoadOfPhase) -> PhaseEntry:
         "fields": _amperes(load.fields),
         "inputs": _amperes(load.inputs),
         "across_sources": tabled(load.across, 4),
+        "repeated": tabled(load.repeated, 4),
         "solved_as_ideal_joints": dict(load.unsized),
     }
 

@@ -77,7 +77,8 @@ def taken(load: LoadOfPhase) -> dict[str, float]:
     fields = {f"field of {name}": amps for name, amps in load.fields.items()}
     inputs = {f"input of {name}": amps for name, amps in load.inputs.items()}
     across = {"resistors across a source": load.across} if load.across else {}
-    return {**load.loads, **load.coils, **fields, **inputs, **across}
+    repeated = {"in several rows: one load after another": -load.repeated} if load.repeated else {}
+    return {**load.loads, **load.coils, **fields, **inputs, **across, **repeated}
 
 
 def battery_amperes(amps: float) -> str:
@@ -250,6 +251,8 @@ def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
             yield "phase", phase, name, kind, tabled(amps, 3), "A"
     if load.across:
         yield "phase", phase, "", "current of resistors across a source", tabled(load.across, 3), "A"
+    if load.repeated:
+        yield "phase", phase, "", "current in several rows, once too often", tabled(load.repeated, 3), "A"
 
 
 def _function_rows(one: FunctionEndurance) -> Iterator[Row]:

@@ -55,6 +55,10 @@ class PhaseEntry(TypedDict):
         float,
         About("What resistors take that lie across a source, as the track of a potentiometer, amperes."),
     ]
+    repeated: Annotated[
+        float,
+        About("What stands in more rows than one, as a current that passes two loads in turn, amperes."),
+    ]
     solved_as_ideal_joints: Annotated[
         dict[str, str], About("Wires and protection without a resistance, with the missing key.")
     ]
