@@ -214,7 +214,7 @@ def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case]
     many = isinstance(cases, tuple) and len(cases) >= KEPT_FROM
     kept = network.searched.get("lanes") if many else None
     if kept is not None and kept[0] is state and kept[1] is cases:
-        return kept[2]  # type: ignore[no-any-return]
+        return kept[2]
     lanes = _lanes_of_one_state(network, state, _failure_masks(network, cases), len(cases) or 1)
     if many:
         network.searched["lanes"] = state, cases, lanes

@@ -302,7 +302,7 @@ class _StateVolts:
         if "chains of all loads" not in known:
             core = network_core(self.network, None, [c.element for c in self.network.consumers])
             known["chains of all loads"] = core.chain_of
-        return known["chains of all loads"]  # type: ignore[no-any-return]
+        return known["chains of all loads"]
 
     def _rows(self, solved: Conduction, masks: LinkMasks) -> list[int]:
         """Masks that are the same in two lanes which conduct alike."""
