@@ -16,6 +16,8 @@ from reviewer.network.graph import Channel, Network, SelfPowered, Source, bare
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
 Masks = dict
+#: from so many cases on their lanes are kept until those of others are asked for
+KEPT_FROM = 50
 #: what an engine does while its magnetos turn: by itself, or by the starter
 TURNING = ("running", "cranking")
 
@@ -205,8 +207,18 @@ def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
 
 
 def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case]) -> Lanes:
-    """One lane a case (a failure, or several); without a case, one lane with nothing failed."""
-    return _lanes_of_one_state(network, state, _failure_masks(network, cases), len(cases) or 1)
+    """One lane a case (a failure, or several); without a case, one lane with nothing failed.
+
+    Those of many are kept: logic, volts and schematic ask for the same one after the other.
+    """
+    many = isinstance(cases, tuple) and len(cases) >= KEPT_FROM
+    kept = network.searched.get("lanes") if many else None
+    if kept is not None and kept[0] is state and kept[1] is cases:
+        return kept[2]
+    lanes = _lanes_of_one_state(network, state, _failure_masks(network, cases), len(cases) or 1)
+    if many:
+        network.searched["lanes"] = state, cases, lanes
+    return lanes
 
 
 def lanes_of_pairs(

@@ -69,11 +69,12 @@ class StateAnswer:
         """What conducts after some cases, a lane each, the relays dropped out that each of them leaves with
         too few volts at their coils; a coil of which the file gives no current counts as energised.
         ``solved`` is what conducts by the cases alone, if it was solved before."""
+        cases = tuple(cases)
         if solved is None:
             solved = conduct(self.network, self.state, cases, self.healthy)
         dropped = self._asked(cases, solved, coils=True)
         if not dropped:
-            return After(tuple(cases), solved)
+            return After(cases, solved)
         whole = list(cases)
         for coil, mask in dropped.items():
             for i in bits(mask):

@@ -1,5 +1,4 @@
-"""The largest current that anything of a network takes or gives while no starter turns: bounds, not
-what flows.
+"""The largest current that anything of a network takes or gives: bounds, not what flows.
 
 Each is at the volts at which it is largest. A battery at rest has less than the nominal volts of its
 system, so that what is a resistance takes no more than at these.
@@ -22,12 +21,13 @@ from reviewer.tables.typical import typical
 
 @record
 class LargestCurrents:
-    """Amperes: of each load in any phase; of each coil and of each resistor that lies across a source
-    or senses volts, the ``steady`` ones, which draw whatever is on; of the fields and of what is fed
-    itself; and what all alternators, chargers and converters give. ``nodes`` are those of all that
-    is named."""
+    """Amperes: of each load in any phase, of starters apart while they turn; of each coil and of each
+    resistor that lies across a source or senses volts, the ``steady`` ones, which draw whatever is
+    on; of the fields and of what is fed itself; and what all alternators, chargers and converters
+    give. ``nodes`` are those of all that is named."""
 
     loads: Mapping[str, float]
+    starters: Mapping[str, float]
     steady: Mapping[str, float]
     sources: float
     generated: float
@@ -51,6 +51,7 @@ def largest_currents(wiring: Wiring) -> LargestCurrents:
     fields = [s.element for s in network.sources if s.field is not None]
     return LargestCurrents(
         loads={c.element: load_amps(design, c.element) for c in network.consumers},
+        starters={f"parts/{name}": turning_amps(design, f"parts/{name}") for name in design.starters},
         steady=steady,
         sources=sum(field_amps(design, e, Assumptions()) for e in fields)
         + sum(inlet_amps(design, s) for s in network.sources if s.inlet),
@@ -76,8 +77,11 @@ def is_starter(design: Design, element: str) -> bool:
 def load_amps(design: Design, element: str) -> float:
     """The most amperes of a load in any phase: one that holds its power takes more down to its minimum,
     any other up to the volts of the system. A starter that does not turn takes none."""
-    if is_starter(design, element):
-        return 0.0
+    return 0.0 if is_starter(design, element) else turning_amps(design, element)
+
+
+def turning_amps(design: Design, element: str) -> float:
+    """:func:`load_amps`, of a starter while it turns."""
     part, nominal = design.parts[bare(element)], design.nominal_volts(bare(element))
     least = minimum_volts(design, element)
     rise = nominal / least if holds_power(part) else design.aircraft.volts / nominal

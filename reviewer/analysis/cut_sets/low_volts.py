@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, DROPPED, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
-from reviewer.analysis.conduction.masks import bits, join, pick
+from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -218,7 +218,7 @@ class _StateVolts:
         if not self.coils or self.paths is None:
             return {}
         masks = link_masks(lanes, solved.energised)
-        sure = self.paths.sure(solved, masks)
+        sure = self.paths.sure(solved, masks, coils_alone=True)
         asked &= ~solved.unsettled
         worn = lanes.worn & asked
         doubtful = join(solved.energised[coil] & ~sure[coil] for coil in self.coils) & asked & ~worn
@@ -279,21 +279,30 @@ class _StateVolts:
     def _alike(
         self, doubtful: int, solved: Conduction, masks: LinkMasks
     ) -> Iterator[tuple[tuple[int, ...], list[int]]]:
-        """The lanes of a mask, those that conduct alike together, each with what conducts there."""
-        lanes, rows = list(bits(doubtful)), self._rows(solved, masks)
-        texts = {row: f"{pick(row, lanes):0{len(lanes)}b}"[::-1] for row in rows}
-        number = {row: at for at, row in enumerate(texts)}
-        groups: dict[tuple[str, ...], list[int]] = {}
-        for lane, column in zip(lanes, zip(*texts.values(), strict=True), strict=True):
-            groups.setdefault(column, []).append(lane)
-        places = [number[row] for row in rows]
-        for column, alike in groups.items():
-            yield tuple(int(column[at]) for at in places), alike
+        """The lanes of a mask, those that conduct alike together, each with what conducts there: bit i
+        is that of row i."""
+        usual, unlike = 0, dict.fromkeys(bits(doubtful), 0)
+        for at, row in enumerate(self._rows(solved, masks)):
+            others = row & doubtful
+            if 2 * others.bit_count() > len(unlike):  # most rows are the same in nearly all lanes
+                usual |= 1 << at
+                others ^= doubtful
+            for lane in bits(others) if others else ():
+                unlike[lane] |= 1 << at
+        groups: dict[int, list[int]] = {}
+        for lane, rows in unlike.items():
+            groups.setdefault(usual ^ rows, []).append(lane)
+        for rows, alike in groups.items():
+            yield (rows,), alike
 
     @cached_property
     def chain_of(self) -> Mapping[int, int]:
         """Link -> its chain, of all links that are no dead end."""
-        return network_core(self.network, None, [c.element for c in self.network.consumers]).chain_of
+        known = self.network.searched
+        if "chains of all loads" not in known:
+            core = network_core(self.network, None, [c.element for c in self.network.consumers])
+            known["chains of all loads"] = core.chain_of
+        return known["chains of all loads"]
 
     def _rows(self, solved: Conduction, masks: LinkMasks) -> list[int]:
         """Masks that are the same in two lanes which conduct alike."""
@@ -399,9 +408,9 @@ class _StateVolts:
             coil: volts[coil]
             for coil, least in self.coils.items()
             if coil not in failed
-            and coil not in self.low_when_sound
             and solved.energised[coil] >> lane & 1
             and volts.get(coil, least) < least - ROUNDING_V
+            and coil not in self.low_when_sound
         }
 
     def _points(

@@ -10,16 +10,16 @@ solves what is named as sure.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from heapq import heappop, heappush
 from math import fsum, inf, log1p
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.masks import at_any, join
 from reviewer.analysis.conduction.states import StateAnswer, conducts
-from reviewer.analysis.cut_sets.largest_currents import is_starter, largest_currents, minimum_volts
+from reviewer.analysis.cut_sets.largest_currents import largest_currents, minimum_volts
 from reviewer.analysis.cut_sets.pendant_loads import PendantLoads, pendant_loads
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import battery_figures, diode_device
@@ -47,6 +47,14 @@ class _Path:
     feed: tuple[Passage, ...]
     back: tuple[Passage, ...]
     minimum: float
+
+
+@record
+class _LoadFlow:
+    """The most amperes of what takes current, and of all of it together."""
+
+    amps: Mapping[str, float]
+    total: float
 
 
 @record
@@ -101,9 +109,9 @@ class SurePaths:
         self.currents = largest_currents(points.wiring)
         self.ways = {s.element: tuple(self._paths(s)) for s in alive}
         self.feeds, self.returns = self._pendant()
-        #: while one of them turns nothing is sure
-        self.starters = [c.element for c in self.network.consumers if is_starter(self.design, c.element)]
-        self._enough: dict[tuple[str, frozenset[str], frozenset[str]], tuple[_Path, ...]] = {}
+        #: source, loads that it feeds and that any feeds, whether a starter turns -> load or coil ->
+        #: whether the path to it leaves its minimum
+        self._enough: dict[tuple[str, frozenset[str], frozenset[str], bool], dict[str, bool]] = {}
 
     def _pendant(self) -> tuple[Mapping[int, PendantLoads], Mapping[int, PendantLoads]]:
         """What hangs behind links; the diodes that are on no path are set aside."""
@@ -135,7 +143,8 @@ class SurePaths:
             self._known_ohms[link] = ohms
         return ohms
 
-    def _tree(self, start: int, out: bool) -> _Tree:
+    def _tree(self, start: int, out: bool, any_position: bool = False) -> _Tree:
+        """In the healthy state, or through contacts whatever their position."""
         came: dict[int, tuple[int, Passage] | None] = {start: None}
         ohms, done, heap = {start: 0.0}, set[int](), [(0.0, start)]
         while heap:
@@ -145,7 +154,7 @@ class SurePaths:
             done.add(node)
             for i, other, leaving in self.network.around[node]:
                 # what returns to a battery passes each link the other way round
-                if other in done or not conducts(self.network, self.answer, i, leaving == out):
+                if other in done or not self._passes(i, leaving == out, any_position):
                     continue
                 more = far + self._ohms(i)
                 if more < ohms.get(other, inf):
@@ -153,29 +162,50 @@ class SurePaths:
                     heappush(heap, (more, other))
         return _Tree(came)
 
+    def _passes(self, link: int, along: bool, any_position: bool) -> bool:
+        if any_position:
+            return along or not self.network.links[link].oneway
+        return conducts(self.network, self.answer, link, along)
+
+    def _trees(self, source: Source, any_position: bool = False) -> tuple[_Tree, _Tree]:
+        """The paths from a battery and to it."""
+        return (
+            self._tree(source.positive, True, any_position),
+            self._tree(source.negative, False, any_position),
+        )
+
     def _paths(self, source: Source) -> Iterator[_Path]:
-        """By which a battery feeds each load and coil, for which it has one."""
-        out, back = self._tree(source.positive, True), self._tree(source.negative, False)
+        """By which a battery feeds each load and coil, for which it has one; a coil that it does not feed
+        with nothing failed, by contacts that a failure may close."""
+        out, back = self._trees(source)
         for user in self.watched:
+            e, coil = user.element, user.element in self.coils
             plus = [n for n in user.plus if n in out.came]
             if plus and user.minus[0] in back.came:
                 ways = tuple(out.path(plus[0])), tuple(back.path(user.minus[0]))
-                e = user.element
-                yield _Path(user, *ways, self.coils[e] if e in self.coils else minimum_volts(self.design, e))
+                yield _Path(user, *ways, self.coils[e] if coil else minimum_volts(self.design, e))
+            elif coil:
+                trees = self.network.searched.setdefault("sure trees", {})
+                if source.element not in trees:
+                    trees[source.element] = self._trees(source, any_position=True)
+                any_out, any_back = trees[source.element]
+                plus = [n for n in user.plus if n in any_out.came]
+                if plus and user.minus[0] in any_back.came:
+                    ways = tuple(any_out.path(plus[0])), tuple(any_back.path(user.minus[0]))
+                    yield _Path(user, *ways, self.coils[e])
 
-    def sure(self, solved: Conduction, masks: LinkMasks) -> dict[str, int]:
+    def sure(self, solved: Conduction, masks: LinkMasks, coils_alone: bool = False) -> dict[str, int]:
         """For each load or coil the lanes in which it surely has its minimum."""
-        found = dict.fromkeys((c.element for c in self.watched), 0)
+        found = dict.fromkeys(self.coils if coils_alone else (c.element for c in self.watched), 0)
         returned = self._fed(self.answer.healthy.lives, solved.lives)
+        turning, every = join(solved.powered[e] for e in self.currents.starters), (1 << solved.width) - 1
         for source in self.ways:
             taken = self._fed(self.answer.healthy.fed[source], solved.fed[source])
-            for path in self._enough_from(source, taken, returned):
-                found[path.user.element] |= self._whole(source, solved, masks, path)
-        turning = 0
-        for element in self.starters:
-            turning |= solved.powered[element]
+            for turns, lanes in ((False, every & ~turning), (True, turning)):
+                for path in self._enough_from(source, taken, returned, turns, found) if lanes else ():
+                    found[path.user.element] |= lanes & self._whole(source, solved, masks, path)
         works = {**solved.powered, **solved.energised}
-        return {e: mask & works[e] & ~turning for e, mask in found.items()}
+        return {e: mask & works[e] for e, mask in found.items()}
 
     def _fed(self, healthy: Sequence[int], any_lane: Sequence[int]) -> frozenset[str]:
         """The loads that are fed in the healthy state or in any lane, given where that reaches."""
@@ -185,40 +215,45 @@ class SurePaths:
             if at_any(healthy, c.inlets) or at_any(any_lane, c.inlets)
         )
 
-    def _enough_from(self, source: str, taken: frozenset[str], returned: frozenset[str]) -> tuple[_Path, ...]:
-        """The paths from a battery that leave the minimum while it feeds some loads, and any source those
-        whose current is ``returned``."""
-        key = source, taken, returned
-        if key not in self._enough:
-            paths = self.ways[source]
-            self._enough[key] = tuple(path for path in paths if self._left(path, *key) >= path.minimum)
-        return self._enough[key]
+    def _enough_from(
+        self, source: str, taken: frozenset[str], returned: frozenset[str], turns: bool, asked: Container[str]
+    ) -> list[_Path]:
+        """The paths to those ``asked`` from a battery that leave the minimum while it feeds some loads, and
+        any source those whose current is ``returned``; starters among them take current if one ``turns``."""
+        paths = [path for path in self.ways[source] if path.user.element in asked]
+        enough = self._enough.setdefault((source, taken, returned, turns), {})
+        if new := [path for path in paths if path.user.element not in enough]:
+            feed, back = self._flow(taken, turns), self._flow(returned, turns)
+            for path in new:
+                enough[path.user.element] = self._left(path, source, feed, back) >= path.minimum
+        return [path for path in paths if enough[path.user.element]]
 
-    def _left(self, path: _Path, source: str, taken: frozenset[str], returned: frozenset[str]) -> float:
-        """The least volts that such a path leaves."""
+    def _flow(self, loads: Iterable[str], turns: bool) -> _LoadFlow:
+        """The most that some loads take, and what draws whatever is on."""
         most = self.currents
-        fed, back = ({**{e: most.loads[e] for e in some}, **most.steady} for some in (taken, returned))
-        total, all_back = (fsum(amps.values()) + most.sources for amps in (fed, back))
-        left = self.lowest - self.figures[source]["ohms"] * total
-        left -= self._lost(path.feed, self.feeds, fed, total)
+        known = {**most.loads, **most.starters} if turns else most.loads
+        amps = {**{e: known[e] for e in loads}, **most.steady}
+        return _LoadFlow(amps, fsum(amps.values()) + most.sources)
+
+    def _left(self, path: _Path, source: str, feed: _LoadFlow, back: _LoadFlow) -> float:
+        """The least volts that such a path leaves, by what is fed and what returns."""
+        left = self.lowest - self.figures[source]["ohms"] * feed.total
+        left -= self._lost(path.feed, self.feeds, feed)
         # a return may carry what others feed, and what alternators give to batteries
-        left -= self._lost(path.back, self.returns, back, all_back + most.generated)
+        returned = _LoadFlow(back.amps, back.total + self.currents.generated)
+        left -= self._lost(path.back, self.returns, returned)
         return left - (typical("volts", "ideal").value if len(path.user.plus) > 1 else 0.0)
 
-    def _lost(
-        self,
-        path: Sequence[Passage],
-        pendant: Mapping[int, PendantLoads],
-        amps: Mapping[str, float],
-        total: float,
-    ) -> float:
+    def _lost(self, path: Sequence[Passage], pendant: Mapping[int, PendantLoads], flow: _LoadFlow) -> float:
         volts = 0.0
         for i, _ in path:
-            most = total if i not in pendant else fsum(amps.get(e, 0.0) for e in pendant[i].taking)
+            most = flow.total
+            if i in pendant:
+                most = min(most, fsum(flow.amps.get(e, 0.0) for e in pendant[i].taking))
             if self.network.links[i].oneway:
-                volts += self._drop(self.network.links[i].element, min(most, total))
+                volts += self._drop(self.network.links[i].element, most)
             else:
-                volts += self._ohms(i) * min(most, total)
+                volts += self._ohms(i) * most
         return volts
 
     def _drop(self, element: str, amps: float) -> float:

@@ -206,14 +206,49 @@ def test_states_are_told_apart_by_identity() -> None:
     assert volts._of(facts.states.answer("cruise")) is not volts._of(facts.states.answer("smoke-drill"))
 
 
-def test_nothing_is_sure_while_a_welded_contactor_turns_the_starter() -> None:
-    facts = Facts(
-        read_text((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"), "tourer.yaml")
-    )
+@pytest.mark.parametrize(("amps", "main_sure"), [("160 A", True), ("1500 A", False)])
+def test_what_is_sure_while_a_welded_contactor_turns_the_starter_has_its_volts(
+    amps: str, main_sure: bool
+) -> None:
+    """A starter that takes more than the main battery has volts for leaves sure what the reserve feeds."""
+    text = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
+    assert text.count("current: 160 A") == 1
+    facts = Facts(read_text(text.replace("current: 160 A", f"current: {amps}"), "tourer.yaml"))
     answer = facts.states.answer("cruise")
-    lane = answer.stuck_relays.index(Failure("parts/starter-contactor", HELD))
-    state = _StateVolts(facts.points, answer)
+    welded = Failure("parts/starter-contactor", HELD)
+    lane = answer.stuck_relays.index(welded)
+    state = _StateVolts(facts.points, answer, True)
     assert state.paths is not None and answer.stuck.powered["parts/starter"] >> lane & 1
     lanes = lanes_of_cases(answer.network, answer.state, answer.stuck_relays)
     sure = state.paths.sure(answer.stuck, link_masks(lanes, answer.stuck.energised))
-    assert not any(mask >> lane & 1 for mask in sure.values()) and any(sure.values())
+    here = [element for element, mask in sure.items() if mask >> lane & 1]
+    fed_by_reserve = {f"parts/{n}" for n in ("ignition-b", "injection-b", "pump-b", "standby-attitude")}
+    assert fed_by_reserve <= {*here} and bool({*here} - fed_by_reserve) is main_sure
+    volts = state.volts(answer.state, (welded,), answer.stuck.lane(lane))
+    for element in here:
+        part = facts.design.parts[bare(element)]
+        assert volts[element] >= state.coils.get(element, getattr(part, "minimum", None) or 0.0), element
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_what_is_sure_in_a_start_has_its_volts(seed: int) -> None:
+    facts = Facts(realistic(70, seed, light(seed)))
+    tried = 0
+    for answer in (one for one in facts.states.answers() if one.state.engine == "cranking"):
+        state = _StateVolts(facts.points, answer, True)
+        if state.paths is None:
+            continue
+        masks = link_masks(
+            lanes_of_cases(answer.network, answer.state, answer.failures), answer.failed.energised
+        )
+        sure = state.paths.sure(answer.failed, masks)
+        for lane in range(0, len(answer.failures), max(1, len(answer.failures) // 25)):
+            case = (answer.failures[lane],)
+            if not any(mask >> lane & 1 for mask in sure.values()):
+                continue
+            volts = state.volts(answer.state, case, answer.failed.lane(lane))
+            for element in (e for e, mask in sure.items() if mask >> lane & 1 and e in volts):
+                least = state.coils.get(element) or facts.design.parts[bare(element)].minimum or 0.0
+                assert volts[element] >= least, (element, case)
+                tried += 1
+    assert tried
