@@ -12,8 +12,8 @@ from reviewer.reports.schematic.lettering import clipped, length, safe
 #: height of a sheet by its width: what A4 and letter size both have inside their margins
 _SHAPE = 0.655
 _PAD, _BLOCK = 10.0, 63.0
-#: letters of a name at the edge of a sheet, at most; size of a letter there and length of an arrow, px
-_NAMED, _LETTER, _ARROW = 24, 10.5, 14.0
+#: width of a name at the edge of a sheet, at most, size of a letter there and length of an arrow, px
+_NAMED, _LETTER, _ARROW = 140.0, 10.5, 14.0
 #: what a sheet says of itself where no script puts a state into it
 _NO_STATE = "Printed with scripts off: no switch state is shown; relays are drawn de-energised, switches off."
 #: widths of the fields of the title block, as shares of its width
@@ -63,9 +63,11 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
     shelves = {0.0, *drawing.breaks[1:], drawing.height}
     edges = sorted({*shelves, *(y for y in drawing.rows if 0 < y < drawing.height)})
     crossings = {edge: sum(low <= edge < high for low, high, *_ in drawing.uprights) for edge in edges}
+    back = {edge: sum(low <= edge < high for low, high in _turning(drawing)) for edge in edges}
     need = {edge: _strip(drawing, edge) for edge in edges}
-    #: what a cut costs, in sheets: the lines that it crosses, and that it goes through a shelf
-    cut = {edge: crossings[edge] / 100 + (0.0 if edge in shelves else 0.5) for edge in edges}
+    #: what a cut costs, in sheets: the lines that it crosses, those that cross it and come back, and that it
+    #: goes through a shelf
+    cut = {edge: crossings[edge] / 100 + back[edge] / 5 + (0.0 if edge in shelves else 0.5) for edge in edges}
     #: by edge: the cost of all sheets from there on, and where the first of them ends
     best: dict[float, tuple[float, float]] = {drawing.height: (0.0, drawing.height)}
     for i in range(len(edges) - 2, -1, -1):
@@ -80,6 +82,15 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
         pieces.append((begin, best[begin][1]))
         begin = best[begin][1]
     return pieces
+
+
+def _turning(drawing: Drawing) -> list[tuple[float, float]]:
+    """The heights between which each line goes beyond both of its ends: an edge there is crossed twice."""
+    found = []
+    for line in drawing.lines:
+        ends, ys = [line.points[0][1], line.points[-1][1]], [y for _, y in line.points]
+        found += [(low, high) for low, high in ((max(ends), max(ys)), (min(ys), min(ends))) if low < high]
+    return found
 
 
 def _strip(drawing: Drawing, edge: float) -> float:
@@ -97,7 +108,9 @@ def _names_at(drawing: Drawing, edge: float) -> dict[float, dict[str, list[Drawn
     if 0 < edge < drawing.height - 0.5:
         for low, high, x, line in drawing.uprights:
             if low <= edge < high:
-                found.setdefault(x, {}).setdefault(clipped(line.name, _NAMED), []).append(line)
+                found.setdefault(x, {}).setdefault(
+                    drawing.run_names.within(line.name, _NAMED, _LETTER), []
+                ).append(line)
     return found
 
 
