@@ -120,13 +120,15 @@ def _connectors(
     """The marks at the upper and the lower edge of a sheet, one for each place where lines cross it."""
     top, bottom = pieces[here]
     for edge, y, down in ((top, begin, False), (bottom, begin + bottom - top, True)):
+        at = 0.0
         for x, names in sorted(_names_at(drawing, edge).items()):
             onward: dict[int, list[str]] = {}
             for name, lines in names.items():
                 for sheet in dict.fromkeys(_onward(line, pieces, down) for line in lines):
                     onward.setdefault(sheet, []).append(name)
             words = ", ".join(f"{', '.join(alike)} \u2192 {sheet}" for sheet, alike in onward.items())
-            yield _mark(x + _PAD, y, words, down)
+            at = max(x + _PAD, at + _LETTER)  # lines side by side are nearer than letters can be
+            yield _mark(x + _PAD, at, y, words, down)
 
 
 def _onward(line: DrawnLine, pieces: Sequence[tuple[float, float]], down: bool) -> int:
@@ -138,13 +140,13 @@ def _onward(line: DrawnLine, pieces: Sequence[tuple[float, float]], down: bool) 
     return max(ends) if down else min(ends)
 
 
-def _mark(x: float, y: float, words: str, down: bool) -> str:
-    """An arrow head at the edge, and beside it what goes on where."""
+def _mark(x: float, at: float, y: float, words: str, down: bool) -> str:
+    """An arrow head at the edge, and past it, in the middle of ``at``, what goes on where."""
     way, anchor = (1, "end") if down else (-1, "start")
     arrow = f"M{x:g} {y:g}v{4 * way}m-3.5 0h7l-3.5 {5 * way}Z"
     return (
         f'<path class="off-sheet" d="{arrow}"/><text class="wn off" text-anchor="{anchor}"'
-        f' transform="translate({x + 3.6:g} {y + 12 * way:g}) rotate(-90)">{safe(words)}</text>'
+        f' transform="translate({at + 3.6:g} {y + 12 * way:g}) rotate(-90)">{safe(words)}</text>'
     )
 
 
