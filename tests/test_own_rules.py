@@ -77,6 +77,7 @@ def test_the_command_tells_findings_from_errors(folder: Path) -> None:
     def status(*arguments: str) -> int:
         return CliRunner().invoke(commands, arguments).exit_code
 
+    (folder / "design.schema.json").write_text("{}", encoding="utf-8")  # as `start` writes it for an editor
     assert status("try", str(folder)) == 0
     (folder / "empty").mkdir()
     assert status("try", str(folder / "empty")) == 3

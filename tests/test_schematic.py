@@ -11,14 +11,17 @@ from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.network.network_build import build_network
 from reviewer.reading import read_design, read_text
 from reviewer.reports.schematic.draw import PRINTED_WIDE, Artist, draw
 from reviewer.reports.schematic.fitting import fitting_sheet
-from reviewer.reports.schematic.lettering import broken, length, unhyphened
+from reviewer.reports.schematic.lettering import ShortNames, broken, length, unhyphened
 from reviewer.reports.schematic.part_names import part_words
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
 from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks, lane_of, route
@@ -374,3 +377,39 @@ def test_the_letter_of_what_a_switch_senses_is_never_turned_over(kind: str, on_t
 def test_a_way_has_one_leg_in_a_gutter_however_many_channels_it_crosses() -> None:
     """(channel, gutter) by (channel, gutter): three channels down the second gutter, along to the first, one more down."""
     assert _legs_of([(0, 1), (1, 1), (2, 1), (3, 1), (3, 0), (4, 0)]) == [((1, 0), 0, 3), ((0, 0), 3, 4)]
+
+
+@given(
+    names=st.sets(st.text(alphabet="ab-1", min_size=1, max_size=12), min_size=2, max_size=12),
+    room=st.integers(20, 60),
+)
+def test_of_names_that_are_cut_each_fits_one_name_only(names: set[str], room: int) -> None:
+    short = ShortNames(names)
+    for name in names:
+        words = short.within(name, room)
+        begin, dots, end = words.partition("\u2026")
+        alike = [other for other in names if other.startswith(begin) and other.endswith(end)]
+        assert words == name if not dots else alike == [name]
+
+
+def test_numbers_that_differ_in_the_middle_are_cut_apart() -> None:
+    short = ShortNames(["battery-plus-1", "battery-minus-1", "bus"])
+    cut = {short.within(name, 57, 10.5) for name in ("battery-plus-1", "battery-minus-1")}
+    assert len(cut) == 2 and all("\u2026" in one and length(one, 10.5) <= 57 for one in cut)
+    assert short.within("bus", 57) == "bus"
+
+
+def test_a_long_line_to_a_device_that_is_plugged_has_its_name_along_its_way() -> None:
+    facts = Facts(read_design(ROOT / "tests" / "aircraft" / "twin-split-bus.design.yaml"))
+    drawing = draw(fitting_sheet(facts.as_written, facts.network))
+    named = re.findall(r'class="wn along"[^>]*>([^<]+)<', drawing.svg)
+    plugged = [
+        line.name
+        for line in drawing.lines
+        for (x1, y1), (x2, y2) in pairwise(line.points)
+        if line.name in facts.design.parts and abs(y1 - y2) > 600
+    ]
+    assert plugged
+    for name in plugged:
+        cut = [one.split("\u2026") for one in named]
+        assert any(name.startswith(one[0]) and name.endswith(one[-1]) for one in cut), name

@@ -245,16 +245,21 @@ class _Reader:
             elif not isinstance(value, dict):
                 self.collector.piece(Wire, value, at, f"part {name}")
             elif not isinstance(kind, str) or kind not in PART_KINDS:
-                self._no_kind(name, at, kind)
+                self._no_kind(name, at, kind, value)
             elif (part := self.collector.piece(PART_KINDS[kind], value, at, f"{kind} {name}")) is not None:
                 found[name] = part
                 for terminal in terminals_of(self.collector, name, part) or ():
                     self._name(terminal, at, f"a terminal of {name}", dots=False)
         return found
 
-    def _no_kind(self, name: str, at: str, kind: Any) -> None:
+    def _no_kind(self, name: str, at: str, kind: Any, value: dict[str, Any]) -> None:
         known = ", ".join(PART_KINDS)
-        if kind is None:
+        joined = next((key for key in value if key.startswith("kind:")), None)
+        if kind is None and joined is not None:
+            said = f"part {name}: a blank follows the colon of a key"
+            meant = f"kind: {joined.removeprefix('kind:')}"
+            self.collector.say(pointer(at, joined), f"{said}; write `{meant}`", key=True)
+        elif kind is None:
             self.collector.say(at, f"part {name} needs `kind`; it may be {known}")
         elif kind is not Refused:
             word = kind.lower() if isinstance(kind, str) else ""

@@ -12,6 +12,7 @@ from pathlib import Path
 from types import ModuleType
 
 from reviewer.model.review import Citation, Consequence, HazardClass
+from reviewer.resources import DESIGN_SCHEMA
 from reviewer.rulebook.containment import Containment, code_file, words_of
 from reviewer.rulebook.house_schema import ENDING, NotASchema, schema_rule
 from reviewer.rulebook.rule import Rule
@@ -34,7 +35,8 @@ class RuleNotLoadable(Exception):
 
 
 def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule, ...]:
-    """Load every ``*.py`` and ``*.schema.json`` of some folders and of the chapters in them.
+    """Load every ``*.py`` and ``*.schema.json`` of some folders and of the chapters in them, without the
+    schema of design files.
 
     With ``installed``, the folders that installed packages offer are loaded too. Returns the rules
     sorted by name. Raises :class:`RuleNotLoadable` for a missing folder, one without rules, a module or
@@ -67,7 +69,8 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
 def _files_of(folder: Path) -> list[Path]:
     """The files of a folder and of those in it that are rules."""
     modules = (p for p in folder.rglob("*.py") if p.stem != "__init__" and not set(p.parts) & {"__pycache__"})
-    return sorted([*modules, *folder.rglob(f"*{ENDING}")])
+    schemas = (p for p in folder.rglob(f"*{ENDING}") if p.name != DESIGN_SCHEMA)
+    return sorted([*modules, *schemas])
 
 
 def _load_schema(path: Path) -> Rule:

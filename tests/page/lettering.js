@@ -14,6 +14,11 @@ const segments = data.runs.flatMap((run, i) => {
   }
   return made;
 });
+// whether a run's name, whole or cut, is what stands in its line
+const own = (element, words) => {
+  const [begin, end] = words.split("\u2026");
+  return [element, `${element} bar`].some((name) => (end === undefined ? name === words : name.startsWith(begin) && name.endsWith(end)));
+};
 const sheet = by("sheet");
 const origin = sheet.getScreenCTM().inverse();
 const box = (one, slim) => {
@@ -28,7 +33,7 @@ for (const text of sheet.querySelectorAll("text")) {
   for (const span of spans) {
     const [left, top, right, bottom] = box(span, text.classList.contains("along") ? 2.5 : 1);
     for (const [i, x1, y1, x2, y2] of segments) {
-      if (text.classList.contains("along") && data.elements[data.runs[i][0]] === span.textContent) continue;
+      if (text.classList.contains("along") && own(data.elements[data.runs[i][0]], span.textContent)) continue;
       if (x1 < right && x2 > left && y1 < bottom && y2 > top) found.push(`${span.textContent} on ${data.elements[data.runs[i][0]]}`);
     }
   }

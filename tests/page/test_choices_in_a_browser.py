@@ -271,8 +271,18 @@ def test_a_peer_finds_gauges_lengths_protection_grounds_and_loads_on_the_page(
     wires, protection, grounds, loads = heads
     assert {"gauge", "length, m", "circuit protection, from end", "circuit protection, to end"} <= set(wires)
     assert "rating, A" in protection and "path to the negative of a source" in grounds and "load" in loads
+    metrics = {"width": 1440, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    seen = """
+    const head = [...by('wire-list-table').querySelectorAll('thead th')].find((th) => th.textContent === 'energised from');
+    for (let one = head; one; one = one.parentElement) if (one.localName === 'details') one.open = true;
+    const right = head.getBoundingClientRect().right;
+    return right > 500 && right <= innerWidth;
+    """
+    assert browser.execute_script(seen), "protection and sources of a wire stand beyond the window"
     rows = browser.execute_script("return [data.wires, by('wire-list-table').tBodies[0].rows.length]")
     assert rows[0] == rows[1]
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
 def test_the_keyboard_alone_is_enough(browser: webdriver.Chrome, pages: Pages) -> None:

@@ -50,6 +50,31 @@ def test_minor_causes_of_one_rule_are_one_entry_in_print_and_each_is_named(
         assert not items[str(number)] or cause.headline.hazard.word == "minor"
 
 
+def test_of_a_rule_that_lacks_much_print_has_the_beginning_and_says_how_much_is_left_out(
+    tmp_path: Path,
+) -> None:
+    """The breakers of wires without gauge are an item each: all are on the page, the first twelve in print."""
+    data = yaml.load(BASE.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
+    for i in range(30):
+        data["parts"][f"fuse-{i}"] = {"kind": "fuse", "rating": "5 A"}
+        data["parts"][f"lamp-{i}"] = {"kind": "load", "type": "lamp", "current": "1 A"}
+        data["wires"][f"F{i}"] = {"from": f"main-bus.f{i}", "to": f"fuse-{i}.line"}
+        data["wires"][f"L{i}"] = {"from": f"fuse-{i}.load", "to": f"lamp-{i}.supply"}
+        data["wires"][f"R{i}"] = {"from": f"lamp-{i}.return", "to": f"main-ground.f{i}"}
+    design = tmp_path / "no-gauge.design.yaml"
+    design.write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")
+    solved = solved_file(design)
+    table = re.search(r'<table class="wanted">.*?</table>', as_page(solved), re.S)[0]
+    cut = 0
+    for body in re.findall(r"<tbody>.*?</tbody>", table, re.S):
+        rows, hidden = len(re.findall(r"<tr(?! class=.in-print)", body)), body.count('<tr class="unprinted">')
+        said = re.search(r"and (\d+) more of this rule, on the page", body)
+        assert (int(said[1]) if said else 0) == hidden and (hidden == 0 or rows - hidden == 12)
+        assert rows - hidden < 24
+        cut += hidden
+    assert cut > 0
+
+
 def test_the_failure_effects_that_lose_the_most_are_printed() -> None:
     def row(hazard: str, functions: int) -> EffectRow:
         return EffectRow("wire", "open", "", (("power", hazard),) * functions, "", "", hazard, ())

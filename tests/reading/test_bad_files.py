@@ -160,6 +160,7 @@ def test_a_switch_misspelt_in_a_state_is_told_once_and_not_by_the_states_that_ar
         ("gauge: 4 AWG", "gauge: AWG 4", "wire W1: `gauge`: `AWG 4` is not a wire size; write `4 AWG`"),
         ("gauge: 4 AWG", "gauge: '#4'", "wire W1: `gauge`: `#4` is not a wire size; write `4 AWG`"),
         ("gauge: 4 AWG", "gauge:4 AWG", "wire W1: a blank follows the colon of a key; write `gauge: 4 AWG`"),
+        ("main-bus: {kind: bus}", "main-bus: {kind:bus}", "part main-bus: a blank follows the colon of a key; write `kind: bus`"),
         ("main-bus: {kind: bus}", "main-bus:", "expected part main-bus, a group of keys, found nothing; write for example `main-bus: {kind: load}`"),
     ],
 )  # fmt: skip

@@ -40,6 +40,8 @@ _OFF_THE_PAGE = (
     *("through", "specification", "colour", "conductor", "insulation", "pair"),
     *("resistance", "maximum resistance in its test", "by"),
 )
+#: columns of the wire list that a peer needs after protection and sources, which are in sight before them
+_LAST = ("bundle", "zone", "insulation rating, C", "shield grounded at", "note")
 _IN_THE_FOLDER = "What they are bought by, and who runs them, stands in wire-list.csv of a handoff folder."
 
 
@@ -75,7 +77,9 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "most_items": MOST_ITEMS,
         "unprinted": _UNPRINTED,
         "wiring": [
-            wiring_tables.wire_list(design, answers.wiring, by_letter).without(_OFF_THE_PAGE, _IN_THE_FOLDER),
+            wiring_tables.wire_list(design, answers.wiring, by_letter)
+            .without(_OFF_THE_PAGE, _IN_THE_FOLDER)
+            .ending(_LAST),
             solved.protection,
             wiring_tables.ground_map(design, solved.network, answers.wiring),
         ],

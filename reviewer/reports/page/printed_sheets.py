@@ -12,8 +12,8 @@ from reviewer.reports.schematic.lettering import clipped, length, safe
 #: height of a sheet by its width: what A4 and letter size both have inside their margins
 _SHAPE = 0.655
 _PAD, _BLOCK = 10.0, 63.0
-#: letters of a name at the edge of a sheet, at most; size of a letter there and length of an arrow, px
-_NAMED, _LETTER, _ARROW = 24, 10.5, 14.0
+#: width of a name at the edge of a sheet, at most, size of a letter there and length of an arrow, px
+_NAMED, _LETTER, _ARROW = 140.0, 10.5, 14.0
 #: what a sheet says of itself where no script puts a state into it
 _NO_STATE = "Printed with scripts off: no switch state is shown; relays are drawn de-energised, switches off."
 #: widths of the fields of the title block, as shares of its width
@@ -63,9 +63,11 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
     shelves = {0.0, *drawing.breaks[1:], drawing.height}
     edges = sorted({*shelves, *(y for y in drawing.rows if 0 < y < drawing.height)})
     crossings = {edge: sum(low <= edge < high for low, high, *_ in drawing.uprights) for edge in edges}
+    back = {edge: sum(low <= edge < high for low, high in _turning(drawing)) for edge in edges}
     need = {edge: _strip(drawing, edge) for edge in edges}
-    #: what a cut costs, in sheets: the lines that it crosses, and that it goes through a shelf
-    cut = {edge: crossings[edge] / 100 + (0.0 if edge in shelves else 0.5) for edge in edges}
+    #: what a cut costs, in sheets: the lines that it crosses, those that cross it and come back, and that it
+    #: goes through a shelf
+    cut = {edge: crossings[edge] / 100 + back[edge] / 5 + (0.0 if edge in shelves else 0.5) for edge in edges}
     #: by edge: the cost of all sheets from there on, and where the first of them ends
     best: dict[float, tuple[float, float]] = {drawing.height: (0.0, drawing.height)}
     for i in range(len(edges) - 2, -1, -1):
@@ -80,6 +82,15 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
         pieces.append((begin, best[begin][1]))
         begin = best[begin][1]
     return pieces
+
+
+def _turning(drawing: Drawing) -> list[tuple[float, float]]:
+    """The heights between which each line goes beyond both of its ends: an edge there is crossed twice."""
+    found = []
+    for line in drawing.lines:
+        ends, ys = [line.points[0][1], line.points[-1][1]], [y for _, y in line.points]
+        found += [(low, high) for low, high in ((max(ends), max(ys)), (min(ys), min(ends))) if low < high]
+    return found
 
 
 def _strip(drawing: Drawing, edge: float) -> float:
@@ -97,7 +108,9 @@ def _names_at(drawing: Drawing, edge: float) -> dict[float, dict[str, list[Drawn
     if 0 < edge < drawing.height - 0.5:
         for low, high, x, line in drawing.uprights:
             if low <= edge < high:
-                found.setdefault(x, {}).setdefault(clipped(line.name, _NAMED), []).append(line)
+                found.setdefault(x, {}).setdefault(
+                    drawing.run_names.within(line.name, _NAMED, _LETTER), []
+                ).append(line)
     return found
 
 
@@ -107,13 +120,15 @@ def _connectors(
     """The marks at the upper and the lower edge of a sheet, one for each place where lines cross it."""
     top, bottom = pieces[here]
     for edge, y, down in ((top, begin, False), (bottom, begin + bottom - top, True)):
+        at = 0.0
         for x, names in sorted(_names_at(drawing, edge).items()):
             onward: dict[int, list[str]] = {}
             for name, lines in names.items():
                 for sheet in dict.fromkeys(_onward(line, pieces, down) for line in lines):
                     onward.setdefault(sheet, []).append(name)
             words = ", ".join(f"{', '.join(alike)} \u2192 {sheet}" for sheet, alike in onward.items())
-            yield _mark(x + _PAD, y, words, down)
+            at = max(x + _PAD, at + _LETTER)  # lines side by side are nearer than letters can be
+            yield _mark(x + _PAD, at, y, words, down)
 
 
 def _onward(line: DrawnLine, pieces: Sequence[tuple[float, float]], down: bool) -> int:
@@ -125,13 +140,13 @@ def _onward(line: DrawnLine, pieces: Sequence[tuple[float, float]], down: bool) 
     return max(ends) if down else min(ends)
 
 
-def _mark(x: float, y: float, words: str, down: bool) -> str:
-    """An arrow head at the edge, and beside it what goes on where."""
+def _mark(x: float, at: float, y: float, words: str, down: bool) -> str:
+    """An arrow head at the edge, and past it, in the middle of ``at``, what goes on where."""
     way, anchor = (1, "end") if down else (-1, "start")
     arrow = f"M{x:g} {y:g}v{4 * way}m-3.5 0h7l-3.5 {5 * way}Z"
     return (
         f'<path class="off-sheet" d="{arrow}"/><text class="wn off" text-anchor="{anchor}"'
-        f' transform="translate({x + 3.6:g} {y + 12 * way:g}) rotate(-90)">{safe(words)}</text>'
+        f' transform="translate({at + 3.6:g} {y + 12 * way:g}) rotate(-90)">{safe(words)}</text>'
     )
 
 

@@ -41,7 +41,8 @@ def _lines(review: Review) -> Iterator[str]:
             add(gap.place, "not assessed", f"{subject_words(gap.subject)} needs {gap.needs}.")
     for concession in review.unmatched:
         add(None, "concession", f"{concession.rule}, {concession.subject}: it matches no finding.")
-    yield from (line for *_, line in sorted(entries, key=lambda entry: entry[:3]))
+    # findings on several paths between the same two parts are one line
+    yield from dict.fromkeys(line for *_, line in sorted(entries, key=lambda entry: entry[:3]))
 
 
 def _line(file: str, place: Place, word: str, sentence: str) -> str:

@@ -6,13 +6,13 @@ No style of its own beyond classes.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
 from reviewer.network.graph import bare
 from reviewer.reports.schematic import shapes
-from reviewer.reports.schematic.lettering import safe
+from reviewer.reports.schematic.lettering import ShortNames, safe
 from reviewer.reports.schematic.part_names import more_room, part_words, taken
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
 from reviewer.reports.schematic.sheet import BOTTOM, TOP, DrawnRun, DrawnSymbol, Port, Sheet
@@ -22,6 +22,8 @@ from reviewer.reports.schematic.wire_labels import wire_labels
 GUTTER, PLACE, TRACK = 14, 9, 9
 #: room in a channel above its first track and below its last, for the numbers of wires
 HEAD, FOOT = 13, 18
+#: more room beside a row in which a number stands upright between two others
+UPRIGHT = 26
 MARGIN = 14
 #: more room above a shelf
 BETWEEN = 10
@@ -49,7 +51,7 @@ class Drawing:
     """The SVG and its size in px.
 
     ``breaks`` are the y at which a printed page had best end, ``rows`` those at which it may;
-    ``lines`` are the runs.
+    ``lines`` are the runs, and ``run_names`` their names, for the room that each has.
     """
 
     svg: str
@@ -58,6 +60,7 @@ class Drawing:
     breaks: tuple[float, ...]
     rows: tuple[float, ...]
     lines: tuple[DrawnLine, ...]
+    run_names: ShortNames = field(compare=False)
 
     @cached_property
     def uprights(self) -> tuple[tuple[float, float, float, DrawnLine], ...]:
@@ -98,23 +101,34 @@ class Artist:
         self.heads: list[float] = []  # its first track
         self.lows: list[float] = []  # where its tracks end
         self.tops: list[float] = []  # of each row
+        self.entered = _entries(sheet)
         y = float(MARGIN)
         shelves = set(sheet.breaks)
+        above = {symbol.row for symbol in sheet.symbols if self._crowded(symbol, TOP)}
+        below = {symbol.row + 1 for symbol in sheet.symbols if self._crowded(symbol, BOTTOM)}
         for row in range(sheet.rows + 1):
             y += BETWEEN if row in shelves else 0
             self.begins.append(y)
-            y += HEAD + (TITLE if row in titled else 0)
+            y += HEAD + (TITLE if row in titled else 0) + (UPRIGHT if row in below else 0)
             self.heads.append(y)
             y += TRACK * max(0, routed.tracks[row] - 1) + FOOT
             self.lows.append(y)
+            y += UPRIGHT if row in above else 0
             self.tops.append(y)
             y += shapes.HEIGHT
-        self.entered = _entries(sheet)
         self.height = self.tops[-1] + MARGIN
         self._place_lines()
         self._widen()
         self._place_columns()
         self._place_lines()
+
+    def _crowded(self, symbol: DrawnSymbol, side: str) -> bool:
+        """Whether three lines or more meet one column of a symbol on a side."""
+        shifts: dict[int, set[int]] = {}
+        for port in self.entered.get(symbol, []) if symbol.bar else symbol.ports.values():
+            if port.side == side:
+                shifts.setdefault(port.column, set()).add(port.shift)
+        return any(len(one) > 2 for one in shifts.values())
 
     def _place_columns(self) -> None:
         """Where each column begins, and the gutter before it."""
@@ -155,11 +169,19 @@ class Artist:
             *wire_labels(self),
         ]
         breaks = tuple(self.begins[row] - BETWEEN for row in self.sheet.breaks)
-        lines = tuple(
-            DrawnLine(_line_name(path.run), tuple(points))
-            for path, points in zip(self.routed.paths, self.points, strict=True)
-        )
-        return Drawing("\n".join(body), self.width, self.height, breaks, tuple(self.begins), lines)
+        svg, begins = "\n".join(body), tuple(self.begins)
+        return Drawing(svg, self.width, self.height, breaks, begins, self.lines, self.run_names)
+
+    @cached_property
+    def lines(self) -> tuple[DrawnLine, ...]:
+        """All runs, where they are drawn at last."""
+        named = zip(self.routed.paths, self.points, strict=True)
+        return tuple(DrawnLine(_line_name(path.run), tuple(points)) for path, points in named)
+
+    @cached_property
+    def run_names(self) -> ShortNames:
+        """The names of all runs, for the room that each has."""
+        return ShortNames(line.name for line in self.lines)
 
     def port_x(self, symbol: DrawnSymbol, port: Port) -> float:
         """The x of a port."""

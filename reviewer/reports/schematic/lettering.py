@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import html
 import re
+from bisect import bisect_left
+from collections.abc import Iterable
+from itertools import islice, takewhile
 
 from reviewer.reports.wording import shown
 
@@ -79,6 +82,55 @@ def clipped(text: str, room: int) -> str:
         return text
     end = text[-2:] if _COUNTS.search(text) else ""
     return f"{text[: room - 1 - len(end)]}…{end}"
+
+
+class ShortNames:
+    """The names of a sheet, each cut to the room that it has so that no two of them look alike.
+
+    Of a name that is cut its beginning and its end stand, and no other name has both.
+    """
+
+    def __init__(self, names: Iterable[str]):
+        self._sorted = sorted({shown(name) for name in names})
+
+    def within(self, name: str, room: float, size: float = 11.0) -> str:
+        """The name in ``room`` px, cut before a hyphen or dot where that does; wider where all that fits is
+        in another name too."""
+        name = shown(name)
+        if length(name, size) <= room:
+            return name
+        own = self._own(name)
+        best, short = (False, False, 0), ""
+        for begin, least in own:
+            for end in range(least, len(name) - begin):
+                form = _cut(name, begin, end)
+                if length(form, size) > room:
+                    break
+                worth = (name[len(name) - end] in "-. ", end > 0, begin + end)
+                best, short = max((best, short), (worth, form))
+        return short or min((_cut(name, *one) for one in own), key=length, default=name)
+
+    def _own(self, name: str) -> list[tuple[int, int]]:
+        """(letters at the beginning, fewest at the end) by which a name differs from all others."""
+        found = []
+        for begin in range(1, len(name) - 1):
+            head = name[:begin]
+            first = bisect_left(self._sorted, head)
+            alike = takewhile(lambda other: other.startswith(head), islice(self._sorted, first, None))  # noqa: B023
+            common = [_common_end(name, other) for other in alike if other != name]
+            found.append((begin, 1 + max(common, default=0)))
+        return found
+
+
+def _cut(name: str, begin: int, end: int) -> str:
+    return f"{name[:begin]}\u2026{name[len(name) - end :]}"
+
+
+def _common_end(one: str, other: str) -> int:
+    """How many letters at their ends two names have in common."""
+    return sum(
+        1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one[::-1], other[::-1], strict=False))
+    )
 
 
 def safe(text: str) -> str:

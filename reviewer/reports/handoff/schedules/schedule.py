@@ -76,6 +76,12 @@ class Schedule:
                 return each
         return 1
 
+    def ending(self, columns: Collection[str]) -> Schedule:
+        """The schedule with some of its columns after all others."""
+        order = sorted(range(len(self.columns)), key=lambda i: self.columns[i] in columns)
+        rows = tuple(tuple(row[i] for i in order) for row in self.rows)
+        return replace(self, columns=tuple(self.columns[i] for i in order), rows=rows)
+
     def without(self, columns: Collection[str], more: str = "") -> Schedule:
         """The schedule without some of its columns; ``more`` is a sentence that says where they are."""
         kept = [i for i, heading in enumerate(self.columns) if heading not in columns]
