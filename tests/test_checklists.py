@@ -746,3 +746,19 @@ def test_what_cards_share_is_what_each_finds_by_itself() -> None:
         alone = replace(of._begun, tried={})
         assert of.facts.crew.ways_back(function, of.state.state.name, tuple(ways), alone) == ways
     assert len(of._begun.tried) > len(of.ways)
+
+
+def test_what_is_solved_for_all_cases_at_once_is_what_a_card_finds_by_itself() -> None:
+    of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
+    answer = _Checklists(of)
+    actions, groups, again, harmed = answer.actions, answer.groups, 0, 0
+    resets = [name for name in actions._may_be_open if name in actions._reset_where_they_are]
+    for lanes in of.patterns.values():
+        course = of.course(lanes)
+        assert not course.dropping
+        retripped = {n for n in resets if actions._retripped.get(n, 0) & sum(1 << i for i in lanes)}
+        assert retripped == course.retripped(course.start(), resets)
+        hurt = groups._harmed(lanes)
+        assert hurt == [i for i in lanes if i in groups._harmed_alone]
+        again, harmed = again + len(retripped), harmed + len(hurt)
+    assert again > 3 and harmed > 3

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.masks import serves
+from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import failures_of, mask_of
 from reviewer.analysis.crew.course import Course, CourseStep
 from reviewer.analysis.crew.course_choice import Prohibition
+from reviewer.analysis.crew.moves import ActionSequence, continued, moved, some
 from reviewer.model import parts as p
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import BreakerReset
 from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.state_signs import Look, Sign
@@ -79,7 +83,11 @@ class CardActions:
         """The circuit protection in reach that may be open after a cause, and is closed in the state."""
         those = mask_of(lanes, len(self.of.signs.cases))
         open_after = [name for name, mask in self._may_be_open.items() if mask & those]
-        retripped = course.retripped(course.start(), open_after)
+        one_by_one = course.dropping or not self._reset_where_they_are.issuperset(open_after)
+        if one_by_one:
+            retripped = course.retripped(course.start(), open_after)
+        else:
+            retripped = frozenset(n for n in open_after if self._retripped.get(n, 0) & those)
         for name in open_after:
             grave = self._restored_by(name, left)
             action = self._reset_by(name)
@@ -100,6 +108,39 @@ class CardActions:
                 some = (i for i, one in enumerate(seen) if one is not None and one[1] > 0)
                 found[name] = mask_of(some, len(seen))
         return found
+
+    @cached_property
+    def _reset_where_they_are(self) -> frozenset[str]:
+        """Those that are one link and of which a reset leaves the switches as they stand in the state."""
+        state, links = self.of.state.state, self.of.network.links
+        count = Counter(bare(links[i].element) for i in self.of.network.protectors)
+        return frozenset(
+            name
+            for name in self._may_be_open
+            if count[name] == 1 and moved(self.of.hand.design, state, {name: "in"})[0] == state
+        )
+
+    @cached_property
+    def _retripped(self) -> Mapping[str, int]:
+        """By those the cases after which they have opened and open again when each is reset: all solved at
+        once, a lane for each case of each."""
+        failed, links = self.of.failed, self.of.network.links
+        found = {bare(links[i].element): i for i, mask in failed.tripped.items() if mask}
+        link_of = {name: found[name] for name in self._reset_where_they_are if name in found}
+        pairs = [(i, lane) for i in link_of.values() for lane in bits(failed.tripped[i])]
+        if not pairs:
+            return {}
+        now = some(failed, [lane for _, lane in pairs])
+        reset: dict[int, int] = {}
+        for k, (i, _) in enumerate(pairs):
+            reset[i] = reset.get(i, 0) | 1 << k
+        now = replace(now, tripped={i: mask & ~reset.get(i, 0) for i, mask in now.tripped.items()})
+        cases = [self.of.signs.cases[lane] for _, lane in pairs]
+        after = continued(self.of.network, now, cases, [ActionSequence(("",), self.of.state.state)])
+        again: dict[int, int] = {}
+        for k, (i, lane) in enumerate(pairs):
+            again[i] = again.get(i, 0) | (after.tripped.get(i, 0) >> k & 1) << lane
+        return {name: again[i] for name, i in link_of.items()}
 
     def _harmful_reset(self, course: Course, protector: str) -> bool:
         """Whether a reset loses a function of class major or worse after any of the causes."""

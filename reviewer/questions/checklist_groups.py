@@ -4,7 +4,7 @@ alike."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import partial
+from functools import cached_property, partial
 
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import failures_of
@@ -57,6 +57,19 @@ class SameCards:
         a function of class major or worse, or takes an alternator off line that works."""
         if not any(self.of.minutes.at_first(i) or self.of.minutes.overloaded(i) for i in lanes):
             return []
+        if any(map(self.of.drops_out, lanes)):
+            return self._harmed(lanes)
+        return [i for i in lanes if i in self._harmed_alone]
+
+    @cached_property
+    def _harmed_alone(self) -> frozenset[int]:
+        """:meth:`_harmed` of all cases after which no relay drops out, solved at once."""
+        every = (i for lanes in self.of.patterns.values() for i in lanes)
+        return frozenset(self._harmed([i for i in every if not self.of.drops_out(i)]))
+
+    def _harmed(self, lanes: Sequence[int]) -> list[int]:
+        """Those of some cases after which an action of the shed plan loses a function of class major or
+        worse, or takes an alternator off line that works."""
         course = self.of.course(lanes)
         begin, harm = course.start(), 0
         for action in self.of.facts.states.operation.load_shedding:

@@ -40,7 +40,7 @@ class ChecklistState:
         self.grave = sorted(functions, key=lambda f: -HazardClass.of(functions[f].loss))
         self.critical = [f for f in functions if HazardClass.of(functions[f].loss) >= HazardClass.HAZARDOUS]
         cases, outcomes = self.signs.cases[:-1], self.signs.outcomes[:-1]
-        self.minutes = CardMinutes(facts, self.state, cases, self._failed, outcomes)
+        self.minutes = CardMinutes(facts, self.state, cases, self.failed, outcomes)
 
     def _with_alarms(
         self, patterns: Mapping[tuple[int, ...], Sequence[int]]
@@ -143,7 +143,7 @@ class ChecklistState:
         }
 
     @cached_property
-    def _failed(self) -> Aftermath:
+    def failed(self) -> Aftermath:
         """What is after each case, before any move."""
         solved = self.signs.solved
         return after_failures(self.network, self.state.state, self.signs.outcomes, self.state.healthy, solved)
@@ -152,7 +152,7 @@ class ChecklistState:
     def _begun(self) -> Begun:
         lane_of = {failures_of(case)[0]: i for i, case in enumerate(self.signs.cases) if case}
         left = may_work(self.network, self.state.state, self.signs.cases)
-        return Begun(lane_of, self._failed, self.powered, left)
+        return Begun(lane_of, self.failed, self.powered, left)
 
     def _losing(self, function: str) -> Iterator[Failure]:
         if self.state.alive[function]:
@@ -164,8 +164,11 @@ class ChecklistState:
         """What the crew can do after all of some failures, a lane each; ``low`` are the lanes in which loads
         have too little voltage, where not those of the failures."""
         cases = [self.signs.cases[i] for i in lanes]
-        low = pick_each(self.low, lanes) if low is None else low
-        dropping = any(self.signs.outcomes[i] is not self.signs.cases[i] for i in lanes)
-        return Course(
-            self.hand.design, self.network, self.state, cases, low, some(self._failed, lanes), dropping
-        )
+        if low is None:
+            low = {load: mask for load, mask in pick_each(self.low, lanes).items() if mask}
+        failed, dropping = some(self.failed, lanes), any(map(self.drops_out, lanes))
+        return Course(self.hand.design, self.network, self.state, cases, low, failed, dropping)
+
+    def drops_out(self, lane: int) -> bool:
+        """Whether a relay drops out after a case, with too few volts at its coil."""
+        return self.signs.outcomes[lane] is not self.signs.cases[lane]

@@ -243,10 +243,11 @@ class _Checklists:
         found, own = [], frozenset(lanes)
         shown = [shown for shown, those in self.of.patterns.items() if not own.isdisjoint(those)]
         for number, sign in enumerate(self.of.signs.signs):
-            if sign == first or sign.look is Look.PROTECTION:
+            if not shown[0][number] or sign == first or sign.look is Look.PROTECTION:
                 continue
             if {one[number] for one in shown} in ({-2}, {-1}, {1}):
-                found.append((sign, spanned([self.of.signs.seen(sign)[i] for i in lanes])))
+                every = self.of.signs.seen(sign)
+                found.append((sign, spanned([every[i] for i in lanes])))
         return tuple(found)
 
     def _alarms(

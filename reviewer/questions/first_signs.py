@@ -24,8 +24,8 @@ class FirstSigns:
         self.facts, self.signs = facts, signs
         self.number = {sign: i for i, sign in enumerate(signs.signs)}
         self.gravest: dict[str, HazardClass] = {}
-        #: the signs, with the way of an alarm, of which the cases are solved that may be one
-        self._solved: set[tuple[Sign, int]] = set()
+        #: by sign and way whether a reading is beyond its alarm, for all cases or each
+        self._rings: dict[tuple[Sign, int], bool | Sequence[bool]] = {}
         for function in facts.design.functions:
             hazard = HazardClass.of(facts.design.functions[function].loss)
             for unit in facts.states.units_of(function):
@@ -56,8 +56,12 @@ class FirstSigns:
 
     def ringing(self, shown: tuple[int, ...], lane: int) -> tuple[Sign, ...]:
         """The alarms and lamps of a pattern that a case sets off."""
-        moved = ((s, by) for s, by in zip(self.signs.signs, shown, strict=True) if by in (-1, 1))
-        return tuple(s for s, by in moved if s.look is Look.MONITOR and self._alarm(s, by, (lane,)))
+        moved = ((s, shown[n]) for n, s in self._monitors if shown[n] in (-1, 1))
+        return tuple(s for s, by in moved if self._alarm(s, by, (lane,)))
+
+    @cached_property
+    def _monitors(self) -> Sequence[tuple[int, Sign]]:
+        return [(n, sign) for n, sign in enumerate(self.signs.signs) if sign.look is Look.MONITOR]
 
     def may_alarm(self, sign: Sign) -> bool:
         """Whether a sign is a reading with an alarm that is silent in normal flight."""
@@ -74,7 +78,8 @@ class FirstSigns:
 
     def shown(self, sign: Sign, by: int, lanes: Sequence[int]) -> Sequence[Seen]:
         """What is seen of a sign in some cases: of a reading surely beyond its alarm what is beyond."""
-        every = [self.signs.seen(sign)[i] for i in lanes]
+        of_cases = self.signs.seen(sign)
+        every = [of_cases[i] for i in lanes]
         if sign.look is not Look.MONITOR or self._lamp(sign) or not self._alarm(sign, by, lanes):
             return every
         monitor = self.facts.design.watch.monitors[sign.name]
@@ -100,6 +105,13 @@ class FirstSigns:
 
     def _alarm(self, sign: Sign, by: int, lanes: Sequence[int]) -> bool:
         """Whether a reading is on the far side of its alarm in all of some cases, or a lamp lights."""
+        if (sign, by) not in self._rings:
+            self._rings[sign, by] = self._beyond_alarm(sign, by)
+        rings = self._rings[sign, by]
+        return rings if isinstance(rings, bool) else all(rings[i] for i in lanes)
+
+    def _beyond_alarm(self, sign: Sign, by: int) -> bool | Sequence[bool]:
+        """:meth:`_alarm` of each case; True or False where that is the same for every case."""
         monitor = self.facts.design.watch.monitors[sign.name]
         if self._lamp(sign):
             return by > 0
@@ -131,12 +143,12 @@ class FirstSigns:
             # those limits have its reading within them
             return rings((now.value, now.value))
 
-        if (sign, by) not in self._solved and self._limited:
-            self._solved.add((sign, by))
+        if self._limited:
             self.signs.solve_limits(sign.name, [i for i in range(len(every)) if unsure(i)])
-        return all(
-            rings(every[i]) or (unsure(i) and rings(self._after(sign.name, every[i], i))) for i in lanes
-        )
+        return [
+            rings(seen) or (unsure(i) and rings(self._after(sign.name, seen, i)))
+            for i, seen in enumerate(every)
+        ]
 
     @property
     def _limited(self) -> bool:

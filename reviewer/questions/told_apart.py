@@ -21,14 +21,19 @@ def told_apart(
     usable = [sign for sign in signs.signs if sign.look is not Look.PROTECTION]
     # what is dark is seen without reading a figure
     usable.sort(key=lambda sign: (sign.look is not Look.UNIT, -first.gravest.get(sign.name, 0)))
+    known: dict[tuple[Sign, int], Seen] = {}
+
+    def seen_of(sign: Sign, k: int) -> Seen:
+        """What is seen of a sign after any cause of a card: cards of one indication are all compared."""
+        if (sign, k) not in known:
+            known[sign, k] = _seen(signs, sign, lanes[k])
+        return known[sign, k]
+
     found = []
     for i, card in enumerate(cards):
         alike = [k for k, other in enumerate(cards) if k != i and _begins(other) == _begins(card)]
-        seen = {sign: _seen(signs, sign, lanes[i]) for sign in usable} if alike else {}
-        tell = {
-            sign: {k for k in alike if _disjoint(own, _seen(signs, sign, lanes[k]))}
-            for sign, own in seen.items()
-        }
+        seen = {sign: seen_of(sign, i) for sign in usable} if alike else {}
+        tell = {sign: {k for k in alike if _disjoint(own, seen_of(sign, k))} for sign, own in seen.items()}
         left, chosen = set(alike), list[Sign]()
         if card.sign in tell and card.sign.look is Look.MONITOR:
             left -= tell[card.sign]  # its figures stand in the heading
@@ -52,7 +57,8 @@ def _begins(card: ChecklistCard) -> tuple[object, ...]:
 
 def _seen(signs: StateSigns, sign: Sign, lanes: Sequence[int]) -> Seen:
     """What is seen of a sign after any of some causes; None where one of them leaves that open."""
-    each = [signs.seen(sign)[i] for i in lanes]
+    every = signs.seen(sign)
+    each = [every[i] for i in lanes]
     return None if None in each else spanned(each)
 
 

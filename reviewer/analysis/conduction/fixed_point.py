@@ -20,7 +20,7 @@ from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.masks import join, pick, pick_each, served
+from reviewer.analysis.conduction.masks import PickedMasks, join, pick, served
 from reviewer.analysis.conduction.propagation import (
     AnyOf,
     EitherOf,
@@ -71,7 +71,7 @@ class Conduction:
     powered: Mapping[str, int]
     energised: Mapping[str, int]
     alive: Mapping[str, int]
-    zone: tuple[int, ...]
+    zone: Sequence[int]
     unsettled: int
     tripped: Mapping[str, int]
     hot: Mapping[str, int]
@@ -90,7 +90,7 @@ class Conduction:
         """Some lanes by themselves, in their order."""
 
         def those(masks: Mapping[str, int]) -> Mapping[str, int]:
-            return MappingProxyType(pick_each(masks, lanes))
+            return PickedMasks(masks, lanes)
 
         def reach(reaches: Mapping[str, Sequence[int]]) -> Mapping[str, Sequence[int]]:
             return MappingProxyType({key: SomeLanes(each, lanes) for key, each in reaches.items()})
@@ -102,7 +102,7 @@ class Conduction:
             powered=those(self.powered),
             energised=those(self.energised),
             alive=those(self.alive),
-            zone=tuple(pick_each(dict(enumerate(self.zone)), lanes).values()),
+            zone=SomeLanes(self.zone, lanes) if any(self.zone) else self.zone,
             unsettled=pick(self.unsettled, lanes),
             tripped=those(self.tripped),
             hot=those(self.hot),

@@ -104,6 +104,34 @@ def pick_each(masks: Mapping[Key, int], lanes: Sequence[int]) -> dict[Key, int]:
     return found
 
 
+class PickedMasks(Mapping[Key, int]):
+    """:func:`pick_each`, each worked out when it is first asked for."""
+
+    __slots__ = ("_chosen", "_known", "_lanes", "_masks")
+
+    def __init__(self, masks: Mapping[Key, int], lanes: Sequence[int]):
+        self._masks, self._lanes = masks, lanes
+        self._chosen = sum(1 << lane for lane in set(lanes))
+        self._known: dict[Key, int] = {}
+
+    def __getitem__(self, key: Key) -> int:
+        known = self._known.get(key)
+        if known is None:
+            here = self._masks[key] & self._chosen
+            if here and here != self._chosen:
+                known = pick(here, self._lanes)
+            else:
+                known = (1 << len(self._lanes)) - 1 if here else 0
+            self._known[key] = known
+        return known
+
+    def __iter__(self) -> Iterator[Key]:
+        return iter(self._masks)
+
+    def __len__(self) -> int:
+        return len(self._masks)
+
+
 def first_of_each_block(mask: int, width: int) -> Iterator[int]:
     """The lowest bit that is set in each block of ``width`` lanes."""
     while mask:

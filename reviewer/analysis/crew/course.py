@@ -68,7 +68,7 @@ class Course:
         """``low`` are the lanes in which loads have too little voltage before any action, ``failed`` is
         what is then, if it was solved before; ``dropping`` where some relay has dropped out in it, with too
         few volts at its coil."""
-        self.low, self._dropping = low, dropping
+        self.low, self.dropping = low, dropping
         self.design, self.network, self.answer, self.cases = design, network, answer, tuple(cases)
         self.every = (1 << len(self.cases)) - 1
         self.own: OwnPairs = own_alternators(design, network, answer)
@@ -147,7 +147,7 @@ class Course:
     def continued(self, step: CourseStep, sequences: Sequence[ActionSequence]) -> Aftermath:
         """What comes of the moves of each sequence after a step, a block of the cases each."""
         now = continued(self.network, step.now, self.cases, sequences)
-        if not self._dropping:
+        if not self.dropping:
             return now
         states, every = [s.state for s in sequences], (1 << len(self.cases) * len(sequences)) - 1
         dropped = low_after_moves(self.answer, now, states, self.cases, every, coils=True)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from enum import StrEnum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -154,9 +155,12 @@ class Depleted:
         case = (*self.loss.case, *(Failure(battery, OPEN) for battery in sorted(flat)))
         solved = conduct(self.network, segment.state, (case,), segment.now) if flat else segment.now
         scenario = scenario_after_loss(self.surfaces.operating, segment.state, solved, case, self.loss.phase)
-        surface = self.surfaces.of(scenario, segment.seconds)
-        leg = _Leg(self, segment, scenario, surface)
+        leg = _Leg(self, segment, scenario)
         leg.without_power(why)
+        if self._all_lost() and not any(scenario.conduction.alive.values()):  # there is nothing to solve
+            self.trail.append((now.seconds, scenario, dict(now.charges)))
+            return None
+        surface = leg.surface
         while True:
             leg.look()
             self.trail.append((now.seconds, scenario, dict(now.charges)))
@@ -180,8 +184,8 @@ class Depleted:
 class _Leg:
     """What is flown without change from one battery that drops out to the next."""
 
-    def __init__(self, course: Depleted, segment: SheddingSegment, scenario: Scenario, surface: Surface):
-        self.course, self.segment, self.scenario, self.surface = course, segment, scenario, surface
+    def __init__(self, course: Depleted, segment: SheddingSegment, scenario: Scenario):
+        self.course, self.segment, self.scenario = course, segment, scenario
         #: by function, the last moment at which it worked at every corner around the charges
         self.safe: dict[str, tuple[float, Charges]] = {}
         self._powered = _fed(scenario.conduction.powered)
@@ -189,6 +193,11 @@ class _Leg:
         self._known: dict[frozenset[str], Mapping[str, int]] = {}
         #: the margins of loads, by the rows of charges at which they were solved
         self._solved: dict[tuple[tuple[float, ...], ...], Mapping[str, Sequence[float]]] = {}
+
+    @cached_property
+    def surface(self) -> Surface:
+        """The volts over the states of charge. Raises NotAssessable."""
+        return self.course.surfaces.of(self.scenario, self.segment.seconds)
 
     def without_power(self, why: Stop) -> None:
         """The loads that have lost their power with what was done, and the functions."""

@@ -18,10 +18,10 @@ from functools import cached_property
 from itertools import accumulate, groupby
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
-from reviewer.analysis.crew.moves import ActionSequence
+from reviewer.analysis.crew.moves import ActionSequence, Begun, after_failures
 from reviewer.analysis.crew.recovery_search import RecoverySearch
 from reviewer.analysis.endurance.battery_endurance import scenario_after_loss
 from reviewer.analysis.endurance.depletion import (
@@ -163,6 +163,8 @@ class GenerationLoss:
         self.own = OwnBatteries(self.design)
         self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
         self._stopped: dict[tuple[int, float], Depletion] = {}
+        #: by what conducts in a segment, which is kept with it, and the failures, what actions do then
+        self._begun: dict[tuple[int, tuple[Failure, ...]], tuple[Conduction, Begun]] = {}
         # without a move it is the same whatever the plan: once for all plans after a failure
         self._alone = self.case, phase, self.segments[0].name
         alone = surfaces.without_moves.get(self._alone)
@@ -403,10 +405,20 @@ class GenerationLoss:
         ]
         case = (*self.case, *(Failure(element, OPEN) for element in down))
         answer = StateAnswer(self.design, self.network, loss.segment.state, now)
-        search = RecoverySearch(self.design, self.network, answer, loss.function, [(case,)])
+        begun = self._begun_after(loss.segment, case) if case else None
+        search = RecoverySearch(self.design, self.network, answer, loss.function, [(case,)], begun=begun)
         if search.losing():
             for _, _, ways in search.found():
                 yield from (sequence for _, sequence in ways)
+
+    def _begun_after(self, segment: SheddingSegment, case: tuple[Failure, ...]) -> Begun:
+        """What is after some failures in a segment, for all functions that are lost so."""
+        key = id(segment.now), case
+        if key not in self._begun:
+            failed = after_failures(self.network, segment.state, (case,), segment.now)
+            begun = Begun({case[0]: 0}, failed, failed.solved.powered, {})
+            self._begun[key] = segment.now, begun
+        return self._begun[key][1]
 
     def _time(self, actions: Sequence[str]) -> float | None:
         times = [self.operating.states.operation.actions[name].time for name in actions]

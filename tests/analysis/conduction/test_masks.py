@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.conduction.masks import at_any, bits, joined, pick, repeated, served
+from reviewer.analysis.conduction.masks import (
+    PickedMasks,
+    at_any,
+    bits,
+    joined,
+    pick,
+    pick_each,
+    repeated,
+    served,
+)
 from reviewer.network.graph import PoweredDevice
 
 
@@ -26,6 +35,13 @@ def test_only_what_takes_either_polarity_is_served_the_other_way_round() -> None
 
 def test_lanes_are_picked_in_the_order_asked_for() -> None:
     assert pick(0b0110, [1, 0, 2]) == 0b101 and pick(0b1, []) == 0
+
+
+def test_masks_that_are_picked_as_they_are_asked_for_are_those_picked_at_once() -> None:
+    masks = {"none": 0b1000, "all": 0b0111, "some": 0b0110, "dead": 0}
+    picked = PickedMasks(masks, [1, 0, 2])
+    assert dict(picked) == pick_each(masks, [1, 0, 2]) == {"none": 0, "all": 7, "some": 5, "dead": 0}
+    assert list(picked) == list(masks) and len(picked) == 4 and picked["some"] == 5
 
 
 def test_blocks_are_joined_with_the_first_lowest() -> None:

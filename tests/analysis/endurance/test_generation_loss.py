@@ -57,7 +57,8 @@ STAGES = {
     },
 }
 PLAN = (("lost-0", 300 + 5), ("lost-1", 20), ("lost-2", 30), ("lost-3", 20000))
-TOURER = parsed(Path(__file__).parents[3] / "examples" / "tourer.design.yaml")
+EXAMPLES = Path(__file__).parents[3] / "examples"
+TOURER = parsed(EXAMPLES / "tourer.design.yaml")
 #: one pump, on the main battery; a switch puts it on the reserve
 BENCH = edited(
     design("main-batteries-meet-endurance-after-alternator-loss", "met"),
@@ -308,7 +309,7 @@ def test_a_battery_inside_a_unit_adds_its_time_to_the_loss_of_its_feed() -> None
 
 def test_failures_that_leave_the_same_circuit_share_what_was_solved() -> None:
     """The field of the alternator without its breaker, and without its switch; without the alternator it draws on."""
-    file = Path(__file__).parents[3] / "examples" / "tourer.design.yaml"
+    file = EXAMPLES / "tourer.design.yaml"
     shared, alone = (Facts(read_text(file.read_text(encoding="utf-8"), "tourer")) for _ in range(2))
 
     def lasting(facts: Facts, *lost: str) -> dict[str, tuple[float, float | None]]:
@@ -325,6 +326,21 @@ def test_failures_that_leave_the_same_circuit_share_what_was_solved() -> None:
     assert len(shared.endurance.surfaces._of_circuit) == circuits
     lasting(shared, "alternator")
     assert len(shared.endurance.surfaces._of_circuit) > circuits
+
+
+def test_functions_that_are_lost_together_share_what_actions_do() -> None:
+    """A search for one function by itself finds the same actions."""
+    ways, searches, lost = [], 0, 0
+    for data in (TOURER, BENCH):
+        facts = facts_of(data)
+        endurance, case = facts.endurance, (Failure("parts/alternator", OPEN),)
+        shared = GenerationLoss(endurance.points, endurance.surfaces, case, None)
+        for loss in shared.until(0).losses.values():
+            ways.append(list(shared._restoring(loss)))
+            alone = GenerationLoss(endurance.points, endurance.surfaces, case, None)
+            assert ways[-1] == list(alone._restoring(loss))
+        searches, lost = searches + len(shared._begun), lost + len(shared.until(0).losses)
+    assert any(ways) and searches < lost
 
 
 def test_after_the_first_moves_a_battery_that_has_disconnected_itself_stays_off(
