@@ -155,7 +155,7 @@ def test_a_finding_leads_to_its_part_in_its_state(browser: webdriver.Chrome, pag
 def test_a_cause_of_many_parts_has_boxes_only_around_what_it_is_about(
     browser: webdriver.Chrome, pages: Pages
 ) -> None:
-    """What else the cause explains glows as its path does; no box is drawn around a line."""
+    """What else the cause explains and the loads lost glow as its path does; no box is drawn around a line."""
     opened(browser, pages["faulted-tourer"])
     script = """
     const boxed = (one) => getComputedStyle(one).outlineStyle !== 'none';
@@ -163,7 +163,7 @@ def test_a_cause_of_many_parts_has_boxes_only_around_what_it_is_about(
       by(`pick-${i + 1}`).click();
       const lines = [...document.querySelectorAll('.r.sought')];
       const sought = [...document.querySelectorAll('.f.sought')].map((one) => data.elements[data.symbols.find((s) => `f${s[0]}` === one.id)[1]]);
-      const others = group.subjects.slice(group.own).flatMap(drawnOf);
+      const others = [...group.subjects.slice(group.own), ...group.lost].flatMap(drawnOf);
       const failed = view().failure ? data.elements[view().failure[0]] : '';
       return [lines.some(boxed), sought.filter((name) => name !== failed && !group.subjects.slice(0, group.own).includes(name)),
               others.every((one) => one.classList.contains('onpath') || one.classList.contains('sought')), others.length];
@@ -172,6 +172,12 @@ def test_a_cause_of_many_parts_has_boxes_only_around_what_it_is_about(
     made = browser.execute_script(script)
     assert all(not lines and not stray and marked for lines, stray, marked, _ in made)
     assert sum(others for *_, others in made) > 20
+    reached = browser.execute_script(
+        "const one = data.groups[0]; return [...one.lost, ...one.path, ...one.subjects]"
+    )
+    assert {"ignition-a", "injection-a", "pump-a", "pump-b"} <= set(reached), (
+        "a load that is lost has no mark"
+    )
 
 
 def test_a_part_in_the_schematic_leads_to_what_is_found_about_it(

@@ -103,7 +103,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
 
 
 def _shown_cause(design: Design, cause: Cause) -> dict[str, Any]:
-    """Where the page shows a cause: state, failure, its elements and its path, by name."""
+    """Where the page shows a cause: state, failure, its elements, its path and the loads lost, by name."""
     head = cause.headline
     own = dict.fromkeys(map(shown, _drawn(design, head)))
     subjects = own | dict.fromkeys(shown(name) for f in cause.in_order for name in _drawn(design, f))
@@ -114,6 +114,7 @@ def _shown_cause(design: Design, cause: Cause) -> dict[str, Any]:
         "subjects": list(subjects),
         "own": len(own),
         "path": list(path),
+        "lost": [shown(name) for name in head.evidence.lost if name in design.parts],
         "article": "finding-" + head.identity[:12],
     }
 

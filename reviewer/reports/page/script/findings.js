@@ -59,8 +59,8 @@ function pick(number, button) {
   into(number);
   tellPicked(number, group);
   const failed = data.states.length && view().failure;
-  const own = group.subjects.slice(0, group.own); // what the cause is about; what else it explains is marked as its path is
-  highlight(failed ? [data.elements[failed[0]], ...own] : own, [...group.path, ...group.subjects.slice(group.own)]);
+  const own = group.subjects.slice(0, group.own); // what the cause is about; what else it explains and the loads lost are marked as its path is
+  highlight(failed ? [data.elements[failed[0]], ...own] : own, [...group.path, ...group.subjects.slice(group.own), ...group.lost]);
   if (outside) {
     by("schematic").scrollIntoView({ block: "start" });
     by("schematic").focus({ preventScroll: true });
