@@ -57,7 +57,7 @@ def other_starts(
     begun = [start for start in begun if any(start.answer.healthy.powered[e] for e in inlets)]
     known = {_heavy_path(network, start.answer, inlets, contacts) for start in begun}
     for _ in range(MOST):
-        tried = [(start, *one) for start in begun for one in _moved(design, start.answer.state)]
+        tried = [(start, *one) for start in begun for one in kept_moves(design, start.answer.state)]
         solved = conduct_states(network, [state for _, _, state in tried])
         begun = []
         for i, (start, moves, state) in enumerate(tried):
@@ -74,7 +74,7 @@ def other_starts(
         yield from begun
 
 
-def _moved(
+def kept_moves(
     design: Design, state: ResolvedState
 ) -> Iterator[tuple[tuple[tuple[str, str], ...], ResolvedState]]:
     """Each switch of a state by itself at another position that it keeps, with what moves along."""

@@ -27,6 +27,7 @@ from reviewer.analysis.sources import (
     recharge_course,
     regulator_leads,
     source_polarity,
+    switched_sense,
 )
 from reviewer.model.parts import Alternator, Battery, Charger, Regulator
 from reviewer.network.graph import bare
@@ -422,10 +423,18 @@ class Sources:
             flown, point.volts[start] - point.volts[regulation(self.design, bare(alternator)).plus], path
         )
 
-    def sense_is_on_supply(self, alternator: str) -> bool:
-        """:func:`field_circuit.sense_is_on_supply` in the first state in which an alternator is at work."""
+    def sense_carries_current(self, alternator: str) -> bool:
+        """:func:`field_circuit.sense_carries_current` in the first state in which an alternator is at
+        work."""
         answer = self.at_work[alternator][0]
-        return field_circuit.sense_is_on_supply(self.design, self.network, answer, alternator)
+        return field_circuit.sense_carries_current(self.design, self.network, answer, alternator)
+
+    def switched_sense(self, alternator: str) -> switched_sense.SwitchedSense | None:
+        """A switch that takes off what a separate regulator senses while its field is fed; None where
+        there is none."""
+        return switched_sense.switched_sense(
+            self.design, self.network, self.at_work[alternator], alternator
+        )
 
     def regulation(self, alternator: str) -> Regulation:
         """How an alternator (a pointer) is regulated."""
