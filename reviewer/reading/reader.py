@@ -34,6 +34,7 @@ from reviewer.reading.assemblies.install import OWN_KEYS, Installed
 from reviewer.reading.assemblies.origin import as_called, told_once
 from reviewer.reading.beside import FilesBeside
 from reviewer.reading.collector import SECTIONS, Collector
+from reviewer.reading.current_of_power import with_current_of_power
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
 from reviewer.reading.made_states import states_normal, with_made_states, with_normal
@@ -209,7 +210,7 @@ class _Reader:
         )
         if collector.problems:
             return design
-        return with_made_states(with_nominal_of_feed(design), collector, flown)
+        return with_made_states(with_current_of_power(with_nominal_of_feed(design)), collector, flown)
 
     def _estimates(self, share: float) -> None:
         """How far estimates may be off: less than the whole of them, and no estimate itself."""

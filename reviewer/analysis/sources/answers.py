@@ -432,9 +432,7 @@ class Sources:
     def switched_sense(self, alternator: str) -> switched_sense.SwitchedSense | None:
         """A switch that takes off what a separate regulator senses while its field is fed; None where
         there is none."""
-        return switched_sense.switched_sense(
-            self.design, self.network, self.at_work[alternator], alternator
-        )
+        return switched_sense.switched_sense(self.design, self.network, self.at_work[alternator], alternator)
 
     def regulation(self, alternator: str) -> Regulation:
         """How an alternator (a pointer) is regulated."""
