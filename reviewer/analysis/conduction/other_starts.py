@@ -20,7 +20,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network
+from reviewer.network.graph import Network
 from reviewer.network.search import reachable
 
 #: switches that are moved one after the other, each with what an exclusion moves along
