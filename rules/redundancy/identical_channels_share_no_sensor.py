@@ -43,8 +43,7 @@ def judge(subject: Subject, facts: Facts):
     for place in facts.grounds.blinding_places:
         own = [n for n in facts.grounds.redundant_instruments[subject.name] if n in place.instruments]
         if all_lost(own) and not _lost_by_power(place, subject.name, facts):
-            connector = place.kind == "connector"
-            lost = LOST[place.kind].format(place.name)
+            connector, lost = place.kind == "connector", LOST[place.kind].format(place.name)
             yield Unmet(
                 f"{lost}, {' and '.join(own)} lose every sensor that they read.",
                 changes=(f"parts/{place.name}/second",) if connector else (),
@@ -75,8 +74,7 @@ def judge(subject: Subject, facts: Facts):
 
 def _lost_by_power(place, function: str, facts: Facts) -> bool:
     """Whether the function is lost there without a thought of sensors, which another rule reports."""
-    if place.kind == "bundle":
-        lost = facts.failures.cut_bundles.get(f"bundles/{place.name}", ())
-        return any(point.function == function for point in lost)
+    bundles = facts.failures.cut_bundles.get(f"bundles/{place.name}", ())
+    lost = {"bundle": [p.function for p in bundles], "connector": []}
     openings = facts.failures.common_openings.get(function, ())
-    return place.kind == "opening" and any(loss.place == place.name for loss in openings)
+    return function in lost.get(place.kind, [function for loss in openings if loss.place == place.name])
