@@ -25,8 +25,8 @@ REMEDY = "Give each channel its own sensor, or choose a standby of another model
 OF_CONNECTOR = "Give the sensors of each channel a connector of their own."
 OF_ROUTE = "Run the sensor leads of each channel by a route of its own, apart from the other's."
 LOST = {
-    "connector": "If {} comes apart,",
-    "bundle": "If bundle {} is severed,",
+    "connector": "If {} comes apart",
+    "bundle": "If bundle {} is severed",
     "opening": "Where {} is damaged,",
 }
 
