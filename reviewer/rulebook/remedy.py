@@ -57,7 +57,10 @@ def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> 
     if contactor := by_contactor(start.flown.state, f"wires/{name}", facts):
         return contactor
     size = cables.larger(name)
-    return f"Use {larger_wire(size, [wire for wire in hot if wire == name or cables.larger(wire) == size])}."
+    larger = larger_wire(size, [wire for wire in hot if wire == name or cables.larger(wire) == size])
+    if start.lost and size:
+        return f"Run a second strap beside {start.lost}, of {size} or larger, or use {larger}."
+    return f"Use {larger}."
 
 
 def cooler_wire(name: str, amperes: float, bundled: bool, facts: Facts) -> str:

@@ -24,6 +24,7 @@ REMEDY = (
     "Switch the feed of the coil or load behind its protective device and ground its return where it "
     "stands: a short to ground then opens the device."
 )
+BY_INPUT = "Command {} by an input of {} that reads `closed-to-supply`, its lead behind a fuse of its own."
 
 
 def subjects(facts: Facts):
@@ -62,4 +63,12 @@ def judge(subject: Subject, facts: Facts):
                 *((("also in", also),) if also else ()),
             ),
             hazard=HazardClass.HAZARDOUS if _starter(subject.part(facts.design)) else None,
+            remedy=_by_input(first.through, facts),
         )
+
+
+def _by_input(through, facts: Facts) -> str:
+    """For what an input of a unit commands by a switch to ground: that it is commanded by its supply."""
+    devices = ((bare(e), facts.design.parts.get(bare(e))) for e in through)
+    commanded = ((name, getattr(part, "commanded_by", None)) for name, part in devices)
+    return next((BY_INPUT.format(name, by.partition(".")[0]) for name, by in commanded if by), "")

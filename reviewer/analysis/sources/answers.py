@@ -82,6 +82,10 @@ class Sources:
                 found.setdefault(charge.battery, []).append(charge)
         return {battery: tuple(own) for battery, own in found.items()}
 
+    def charges_any(self, alternator: str) -> bool:
+        """Whether an alternator charges a battery in a state of normal flight."""
+        return any(c.giver == alternator for own in self.charged.values() for c in own)
+
     def charged_in_flight(self, battery: str) -> bool:
         """Whether a battery is charged in a state of normal flight."""
         flight = {answer.state.name for answer in self.states.flight_answers()}
