@@ -36,12 +36,8 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n in design.of_kind((parts.Consumer, parts.Contactor))
-        if n in critical or isinstance(design.parts[n], parts.Contactor) or _starter(design.parts[n])
+        if n in critical or isinstance(design.parts[n], parts.Contactor) or n in design.starters
     ]
-
-
-def _starter(part) -> bool:
-    return isinstance(part, parts.Load) and part.type == "starter"
 
 
 def judge(subject: Subject, facts: Facts):
@@ -62,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
                 *((("through", ", ".join(map(bare, first.through))),) if first.through else ()),
                 *((("also in", also),) if also else ()),
             ),
-            hazard=HazardClass.HAZARDOUS if _starter(subject.part(facts.design)) else None,
+            hazard=HazardClass.HAZARDOUS if subject.name in facts.design.starters else None,
             remedy=_by_input(first.through, facts),
         )
 
