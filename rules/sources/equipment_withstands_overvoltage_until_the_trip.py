@@ -44,10 +44,10 @@ def judge(subject: Subject, facts: Facts):
             else set()
         )
         named = [bare(b.element) for b in beyond]
-        to = "to" if ceiling.sensed or not facts.sources.charges_any(subject.pointer) else "to as much as"
+        most = not ceiling.sensed and facts.sources.charges_any(subject.pointer)
         exposed = few(
             [
-                f"{bare(b.element)} {to} {quantity(b.volts, 'V', b.rated)} (rated {quantity(b.rated, 'V')})"
+                f"{bare(b.element)} to {quantity(b.volts, 'V', b.rated)} (rated {quantity(b.rated, 'V')})"
                 for b in beyond
             ],
         )
@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
         trip, lowest = subject.part(facts.design).overvoltage_trip, min(b.rated for b in beyond)
         idle = isinstance(trip, float) and not ceiling.sensed and trip <= lowest
         yield Unmet(
-            f"Overvoltage of {name}, {ceiling.ends}, exposes {exposed}.",
+            f"Overvoltage of {name}, {ceiling.ends}, {'may expose' if most else 'exposes'} {exposed}.",
             field="overvoltage-trip",
             state=beyond[0].state,
             failure="regulator failed full on",
@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
                     (bare(b.element), f"{quantity(b.volts, 'V', b.rated)}, rated {quantity(b.rated, 'V')}")
                     for b in beyond
                 ),
-                *((("lower while", BOILING),) if to != "to" else ()),
+                *((("lower while", BOILING),) if most else ()),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             changes=(
