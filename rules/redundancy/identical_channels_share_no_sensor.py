@@ -7,10 +7,10 @@ How judged: for each function with more channels than it needs, each sensor whos
 or more of its instruments. The function must not depend on those of the same `unit-type` alone:
 without them it must have as many channels as it needs, so that another display can disagree. Two
 instruments of one channel are no backup of each other. Nor may the function depend on those, of any
-type, that lose all the sensors they read when one connector comes apart, when one bundle is severed
-(runs of 0.3 m or less left aside) or where wires pass one opening of a bulkhead. Jacks for sound
-are none; nor is a place at which the function is lost by its power already. Major where the loss of
-the function is hazardous or catastrophic.
+type, that lose all the sensors they read at one place. That is a connector that comes apart, a
+severed bundle (runs of 0.3 m or less left aside), or an opening of a bulkhead. Not jacks for sound,
+nor a place at which the power of the function is lost too. Major where its loss is hazardous or
+catastrophic.
 
 Not covered: settings and software that identical units share, data buses, sensors inside the units,
 and which of its sensors a unit needs.
