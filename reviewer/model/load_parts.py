@@ -75,7 +75,12 @@ class Consumer(Part):
     standby: Amperes | None = optional(
         "standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA"
     )
-    power: Watts | None = optional("power", "Power that its maker states, at its nominal volts.", "55 W")
+    power: Watts | None = optional(
+        "power",
+        "Power that its maker states, at its nominal volts. Where no `current` is given, it is taken as "
+        "this over those volts; not of a starter.",
+        "55 W",
+    )
     figures: Literal["measured", "maker"] | None = optional(
         "figures",
         "Where its currents come from. One that is an estimate is written `~5 A` or `4 to 6 A`.",

@@ -48,8 +48,9 @@ class Switch(RatedContacts):
     )
     normal: Name | None = optional(
         "normal position",
-        "Its position in normal flight, from which standard states are made where the file has none of its "
-        "own. Not needed where all its other positions are spring-return.",
+        "Its position in normal flight, also of one that senses something: standard states are made from "
+        "it, and the state of normal flight need not repeat it. Not needed where all its other positions "
+        "are spring-return.",
         "up",
     )
     off: Name | None = optional(

@@ -10,7 +10,7 @@ from reviewer.model.operation import NORMAL
 from reviewer.model.parts import Part
 from reviewer.reading.collector import Collector
 from reviewer.reading.made_states import possible_names
-from reviewer.reading.problem import nearest
+from reviewer.reading.problem import nearest, nearest_names
 from reviewer.reading.yaml_events import pointer
 
 #: keys that say which terminals a part has
@@ -21,8 +21,8 @@ _TELL_TERMINALS = (
 
 #: names at each end of a long way that are written out
 _ENDS = 6
-#: the most names that are listed where one that is used is none of them
-_LISTED = 24
+#: the most names that are listed where one that is used is none of them, and of which the nearest are
+_LISTED, _NAMED = 8, 24
 
 
 def terminals_of(collector: Collector, name: str, part: Part) -> tuple[str, ...] | None:
@@ -122,7 +122,7 @@ class Names:
             self._not_there_yet(name, at, what)
             return False
         if hint is None:
-            hint = nearest(name, known) or ("" if known is self.part_names else self._those(known))
+            hint = nearest(name, known) or ("" if known is self.part_names else self._those(known, name))
         self.collector.refer(at, f"{what}: there is no {kind} `{name}`{hint}")
         return False
 
@@ -131,11 +131,13 @@ class Names:
         self.collector.refer(at, f"{said}; remove the name here, or `fitted: later` there")
 
     @staticmethod
-    def _those(known: Collection[str]) -> str:
-        """The names that there are; nothing where they are many, or none."""
-        if not 0 < len(known) <= _LISTED:
+    def _those(known: Collection[str], name: str) -> str:
+        """The names that there are; of more the nearest ones. Nothing where they are many, or none."""
+        if not 0 < len(known) <= _NAMED:
             return ""
-        return f"; there {'is' if len(known) == 1 else 'are'} {', '.join(known)}"
+        if len(known) <= _LISTED:
+            return f"; there {'is' if len(known) == 1 else 'are'} {', '.join(known)}"
+        return f"; there are {len(known)}, the nearest names {', '.join(nearest_names(name, known))}"
 
     def _kinds(self, names: tuple[str, ...], kind: Any, at: str, what: str, words: str) -> None:
         for i, name in enumerate(names):
@@ -145,7 +147,12 @@ class Names:
         part = self.parts.get(name)
         if part is None:
             right = [n for n, other in self.parts.items() if isinstance(other, kind)]
-            hint = (nearest(name, right) or self._those(right)) if right else nearest(name, self.part_names)
+            right = [n for n in right if getattr(self.parts[n], "type", None) == words] or right
+            hint = (
+                (nearest(name, right) or self._those(right, name))
+                if right
+                else nearest(name, self.part_names)
+            )
             self._known(name, self.part_names, at, what, words, hint)
         elif not isinstance(part, kind):
             self.collector.refer(

@@ -84,10 +84,25 @@ def with_normal(parts: Mapping[str, Any], operation: Operation | None) -> Operat
     return based.model_copy(update={"normal": NORMAL, "states": states})
 
 
+def with_rest(operation: Operation, parts: Mapping[str, Any]) -> Operation:
+    """An operation whose states say where the switches stand that no hand moves and that follow nothing,
+    and those that spring back: at rest where neither a state nor one that it is like says otherwise. The
+    state of normal flight has each other switch at its normal position."""
+    free = {n: part for n, part in parts.items() if isinstance(part, Switch) and not part.follows}
+    rest = {n: at for n, part in free.items() if (at := part.at_rest or part.springs_to)}
+    flight = {n: at for n, part in parts.items() if (at := _in_flight(part)) is not None}
+    states = {}
+    for name, state in operation.states.items():
+        own = {**rest, **flight} if name == operation.normal else rest
+        switches = MappingProxyType({**own, **state.switches})
+        states[name] = state if state.like else state.model_copy(update={"switches": switches})
+    return operation.model_copy(update={"states": MappingProxyType(states)})
+
+
 def _in_flight(part: Any) -> str | None:
-    """Where a switch stands that a state gives a position; at rest where no hand moves it."""
+    """Where a switch stands in normal flight; at rest where no hand moves it and it does not say."""
     if isinstance(part, Switch) and not part.by_hand:
-        return None if part.follows else part.at_rest
+        return None if part.follows else part.normal or part.at_rest
     at = getattr(part, "in_flight", None)
     return None if at is None else str(at)
 

@@ -97,7 +97,9 @@ class OperationReferences(Names):
             here = f"{at}/switches" if state.switches else at
             some = ", ".join(f"{n}: {self._usual(self.parts[n])}" for n in missing[:_FEW])
             said = f"{what} gives no position for {', '.join(missing)}; write under `switches`, as "
-            self.collector.say(here, f"{said}`switches: {{{some}}}`", key=True)
+            start = f", or begin it with `like: {operation.normal}`"
+            begun = state.like is not None or name == operation.normal
+            self.collector.say(here, f"{said}`switches: {{{some}}}`{'' if begun else start}", key=True)
 
     def _engines(self, does: Mapping[str, str], at: str, what: str) -> None:
         """What each engine of the aircraft does: all of them, and no other."""
@@ -165,8 +167,8 @@ class OperationReferences(Names):
         return (state.like,) if state is not None and state.like is not None else ()
 
     def _given(self, operation: Operation, name: str) -> set[str] | None:
-        """The switches that a state gives a position, itself or by the states it is like; None
-        where a mistake hides some."""
+        """The switches that a state gives a position, itself or by the states it is like; that of normal
+        flight gives each its normal one. None where a mistake hides some."""
         given: set[str] = set()
         passed: set[str] = set()  # states may go round in a circle, which is reported
         while name in operation.states and name not in passed:
@@ -178,7 +180,8 @@ class OperationReferences(Names):
                 return None
             given |= state.switches.keys()
             if state.like is None:
-                return given
+                stated = (n for n, part in self.parts.items() if getattr(part, "in_flight", None))
+                return {*given, *stated} if name == operation.normal else given
             name = state.like
         return None
 

@@ -219,12 +219,14 @@ class PartReferences(Names):
             ("guard", switch.guard),
             ("placard", switch.placard),
             ("momentary", switch.momentary),
-            ("normal", switch.normal),
+            ("normal", switch.normal if switch.follows else None),
             ("off", switch.off),
             ("accessible-from", switch.accessible_from),
         ):
             if value:
                 said = f"{what}: it is not operated by hand but by {switch.operated_by}; remove `{key}`"
+                if key == "normal":
+                    said = f"{what}: {switch.follows} moves it, which says where it stands; remove `normal`"
                 self.collector.refer(f"{at}/{key}", said, key=True)
         if switch.at_rest is None:
             if self.collector.sound(at, "at-rest"):
@@ -319,9 +321,10 @@ class PartReferences(Names):
             here = f"{at}/{i}"
             hint = None
             if isinstance(channel, str) and channel not in known:
-                hint = nearest(channel, meant) or self._those(meant)
-                if at.startswith("functions/") and not hint:
+                hint = nearest(channel, meant)
+                if not hint and at.startswith("functions/"):
                     hint = f"; one that needs no electricity is `{{mechanical: {channel}}}`"
+                hint = hint or self._those(meant, channel)
             if isinstance(channel, str) and self._known(channel, known, here, what, "load or function", hint):
                 if channel in self.parts and not isinstance(self.parts[channel], kinds):
                     kind = with_article(self.parts[channel].kind)

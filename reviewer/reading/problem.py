@@ -107,6 +107,20 @@ def nearest(word: object, known: Iterable[str]) -> str:
     return did_you_mean(near)
 
 
+def nearest_names(word: str, known: Iterable[str]) -> list[str]:
+    """The few names that are the nearest to one, however far: those that share a word with it first."""
+    from difflib import SequenceMatcher
+
+    text = word[:100]
+    own = set(text.split("-"))
+
+    def order(name: str) -> tuple[bool, float, str]:
+        near = SequenceMatcher(None, name, text).ratio()
+        return own.isdisjoint(name.split("-")), -near, name
+
+    return sorted(likeliest(text, list(known)), key=order)[: _FEW + 1]
+
+
 def instead(word: object, known: Sequence[str]) -> str:
     """What may be written in the place of a key that there is not: the one that is near, else all.
 

@@ -27,16 +27,17 @@ from reviewer.model.design import (
 )
 from reviewer.model.fields import Piece
 from reviewer.model.operation import NORMAL
-from reviewer.model.parts import PART_KINDS, Switch, Wire
+from reviewer.model.parts import PART_KINDS, Wire
 from reviewer.model.quantities import Written
 from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.reading.assemblies.install import OWN_KEYS, Installed
 from reviewer.reading.assemblies.origin import as_called, told_once
 from reviewer.reading.beside import FilesBeside
 from reviewer.reading.collector import SECTIONS, Collector
+from reviewer.reading.current_of_power import with_current_of_power
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
-from reviewer.reading.made_states import states_normal, with_made_states, with_normal
+from reviewer.reading.made_states import states_normal, with_made_states, with_normal, with_rest
 from reviewer.reading.meant import KINDS
 from reviewer.reading.nominal_of_feed import with_nominal_of_feed
 from reviewer.reading.operation_references import positions_of
@@ -194,7 +195,7 @@ class _Reader:
             if at in places:
                 places.setdefault(pointer("parts", channel), places[at])
         if operation is not None and not collector.problems:
-            operation = _with_rest(operation, parts)
+            operation = with_rest(operation, parts)
         design = Design(
             aircraft,
             MappingProxyType(parts),
@@ -209,7 +210,7 @@ class _Reader:
         )
         if collector.problems:
             return design
-        return with_made_states(with_nominal_of_feed(design), collector, flown)
+        return with_made_states(with_current_of_power(with_nominal_of_feed(design)), collector, flown)
 
     def _estimates(self, share: float) -> None:
         """How far estimates may be off: less than the whole of them, and no estimate itself."""
@@ -438,23 +439,3 @@ def _displayed(watch: Watch, parts: Mapping[str, Any]) -> Watch:
             shown[name] = monitor.model_copy(update={"displayed_on": unit})
     monitors = MappingProxyType({n: shown.get(n, m) for n, m in watch.monitors.items()})
     return watch.model_copy(update={"monitors": monitors}) if shown else watch
-
-
-def _with_rest(operation: Operation, parts: Mapping[str, Any]) -> Operation:
-    """An operation whose states say where the switches stand that no hand moves and that follow
-    nothing, and those that spring back: at rest where neither a state nor one that it is like says
-    otherwise."""
-    rest = {
-        name: at
-        for name, part in parts.items()
-        if isinstance(part, Switch) and not part.follows and (at := part.at_rest or part.springs_to)
-    }
-    if not rest:
-        return operation
-    states = {
-        name: state
-        if state.like
-        else state.model_copy(update={"switches": MappingProxyType({**rest, **state.switches})})
-        for name, state in operation.states.items()
-    }
-    return operation.model_copy(update={"states": MappingProxyType(states)})

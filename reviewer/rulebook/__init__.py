@@ -6,7 +6,7 @@ from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
-from reviewer.rulebook import remedy, trade_words
+from reviewer.rulebook import remedy, return_words, trade_words
 from reviewer.rulebook.batteries_apart import batteries_apart
 from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import (
@@ -43,6 +43,6 @@ __all__ = [
     "deciding_row", "drain_current", "exceeds", "failed_words", "feeds", "few", "gaps",
     "in_brackets", "kind_word", "length", "loss_words", "make_selective", "minutes", "miswired",
     "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns", "parts", "percent",
-    "practice", "quantity", "rated", "remedy", "strapped", "structure_return_ohms", "thicker",
+    "practice", "quantity", "rated", "remedy", "return_words", "strapped", "structure_return_ohms", "thicker",
     "trade_words",
 ]  # fmt: skip

@@ -12,7 +12,6 @@ from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.detection.new_checks import NewCheck
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.paths.missing_returns import MissingReturn
 from reviewer.analysis.protection.fault_loops import Fault
 from reviewer.analysis.protection.starter_cables import Start
 from reviewer.analysis.sources.overvoltage import Beyond
@@ -31,31 +30,6 @@ from reviewer.tables.practice import practice
 
 #: wires that are named
 _NAMED = 6
-
-
-def wired_return(name: str, terminals: Sequence[str], missing: MissingReturn, facts: Facts) -> str:
-    """Which terminal of a load or source is wired to what; where its case may be the return, that too, and
-    which structure conducts if it is metal."""
-    mend = _wired(name, terminals, missing, facts)
-    if frame := facts.paths.unsaid_structure(missing):
-        metal = f"Where {frame} is metal, as an engine is, write `material: metal` for it."
-        return f"{mend or 'Wire the return.'} {metal}"
-    return mend
-
-
-def _wired(name: str, terminals: Sequence[str], missing: MissingReturn, facts: Facts) -> str:
-    part, own = facts.design.parts[name], missing.sources == (f"parts/{name}",)
-    if isinstance(part, parts.Electromagnet | parts.Sensor):
-        return ""  # it is said which lead, or returns to what reads it
-    batteries = [bare(s) for s in missing.sources if bare(s) in facts.design.of_kind(parts.Battery)]
-    negative = " or ".join(f"{battery}.negative" for battery in batteries)
-    home = (
-        "the ground of what it feeds" if own or not negative else f"{negative} or a ground that leads there"
-    )
-    if missing.path[1:]:
-        return f"Wire {bare(missing.path[-1])} to {home}."
-    case = ", or state with `mounted-on` which conducting terminal its case is bolted to"
-    return f"Wire {name}.{terminals[0]} to {home}{case if hasattr(part, 'mounted_on') else ''}."
 
 
 def returns_at_structure(body: str, away: Mapping[str, str]) -> str:
@@ -83,7 +57,10 @@ def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> 
     if contactor := by_contactor(start.flown.state, f"wires/{name}", facts):
         return contactor
     size = cables.larger(name)
-    return f"Use {larger_wire(size, [wire for wire in hot if wire == name or cables.larger(wire) == size])}."
+    larger = larger_wire(size, [wire for wire in hot if wire == name or cables.larger(wire) == size])
+    if start.lost and size:
+        return f"Run a second strap beside {start.lost}, of {size} or larger, or use {larger}."
+    return f"Use {larger}."
 
 
 def cooler_wire(name: str, amperes: float, bundled: bool, facts: Facts) -> str:

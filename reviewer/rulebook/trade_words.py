@@ -108,7 +108,8 @@ def smaller_or_thicker(name: str, thin: Sequence[str], amps: float, facts: Facts
         least = 0.0
     if exceeds(least, amps):
         return f"Use {wire}: a smaller {kind_word(part)} does not carry {quantity(least, 'A')}."
-    return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."
+    carried = least if name in facts.protection.output_devices else 0.0
+    return f"Fit a {kind_word(part)} of {_between(carried, amps)}, or use {wire}."
 
 
 def largest_protection(most: Mapping[str, float], least: float = 0.0) -> str:

@@ -23,9 +23,7 @@ REMEDY = (
 
 def subjects(facts: Facts):
     design = facts.design
-    starts = any(design.parts[n].type == "starter" for n in design.of_kind(parts.Load)) and design.of_kind(
-        parts.Battery
-    )
+    starts = design.starters and design.of_kind(parts.Battery)
     return ["operation"] if starts and design.aircraft.stage != "concept" and facts.states.operation else []
 
 

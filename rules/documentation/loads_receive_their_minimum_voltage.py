@@ -32,8 +32,8 @@ REMEDY = (
 def subjects(facts: Facts):
     if facts.wires.no_sizes:
         return []
-    of, every = facts.design.parts, facts.design.of_kind(parts.Consumer)
-    loads = [n for n in every if getattr(of[n], "type", None) != "starter"]
+    every = facts.design.of_kind(parts.Consumer)
+    loads = [n for n in every if n not in facts.design.starters]
     found, fed = (f"parts/{n}" for n in loads), facts.wires.fed_while_running
     left, dead = facts.wires.on_in_no_state, facts.switches
     return [e for e in found if fed(e) or (left(e) and e not in dead.never_energised.dead)]

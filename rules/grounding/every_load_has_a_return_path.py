@@ -6,15 +6,15 @@ How judged: from each return a path by wires, cases, blocks, connectors and cond
 must reach the negative of a battery or socket, with every contact closed. It is one that feeds the
 load in each declared state (in no state: that could). An alternator's ground must reach the
 negative of a battery that it charges, another source the return of a load that it feeds. A sensor's
-path may end at the signal return of the instrument that reads it, and may be a shield; others may
-not. Structure conducts only where it is metal. Not assessed if the path depends on whether an
-instrument joins its signal returns to its power return, and the file does not say. Loads of a
-source that nothing returns to are reported with the source.
+path may end at the signal return of the input that reads it, and may be a shield; others may not.
+At another input it is crossed. Structure conducts only where it is metal. Not assessed if the path
+depends on whether an instrument joins its signal returns to its power return, and the file does not
+say. Loads of a source that nothing returns to are reported with the source.
 
 Not covered: whether the path is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, remedy, strapped
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, return_words
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
@@ -42,7 +42,11 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`signal-returns` of {', '.join(unsaid)}")
     ends = f"; it ends at {bare(missing.path[-1])}" if len(missing.path) > 1 else ""
     sources = " or ".join(bare(s) for s in missing.sources)
-    terminals = " or ".join(f"{name}.{t}" for t in _returns(subject.part(facts.design)))
+    own = return_words.terminals(subject.part(facts.design))
+    terminals = " or ".join(f"{name}.{t}" for t in own)
+    if crossed := return_words.crossed_sensor(name, missing.state, facts):
+        yield crossed
+        return
     if missing.sources == (subject.pointer,):
         what = f"Nothing that {name} feeds has a return path to {terminals}{ends}."
     else:
@@ -57,23 +61,7 @@ def judge(subject: Subject, facts: Facts):
         state=missing.state,
         path=missing.path if ends else (),
         elements=missing.sources,
-        changes=(*strapped(facts.design, missing.path[-1]), *_connected(subject, facts)),
+        changes=return_words.changes(name, missing, facts),
         numbers=(("fed by", sources),) if sources else (),
-        remedy=remedy.wired_return(name, _returns(subject.part(facts.design)), missing, facts),
+        remedy=return_words.remedy(name, own, missing, facts),
     )
-
-
-def _connected(subject: Subject, facts: Facts) -> tuple[str, ...]:
-    """That the terminals are wired, where no terminal of the return is."""
-    wired = (facts.network.wired(f"{subject.name}.{t}") for t in _returns(subject.part(facts.design)))
-    return () if any(wired) else (f"{subject.pointer}/connection",)
-
-
-def _returns(part) -> tuple[str, ...]:
-    if isinstance(part, parts.Consumer | parts.Electromagnet):
-        return part.returns if isinstance(part, parts.Consumer) else part.coil
-    if isinstance(part, parts.Sensor):
-        return ("return",)
-    if isinstance(part, parts.Converter):
-        return ("output-return" if part.isolated else "ground",)
-    return ("ground" if isinstance(part, parts.Alternator) else "negative",)

@@ -47,7 +47,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     shared = facts.grounds.shared_returns(name)
-    starts = getattr(subject.part(facts.design), "type", None) == "starter"
+    starts = subject.name in facts.design.starters
     if starts and not shared and facts.states.declared and not facts.wires.no_sizes:
         shared = facts.grounds.crossed_blocks(name, facts.protection.starter_cables.with_a_share(QUARTER))
     if shared and name not in facts.grounds.noisy_users:

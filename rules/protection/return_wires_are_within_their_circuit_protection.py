@@ -38,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
 
     # the largest first: it leaves the wire least protected
     for duty in sorted(facts.protection.return_duties[subject.pointer], key=rating, reverse=True):
-        if getattr(facts.design.parts[duty.user], "type", "") == "starter":
+        if duty.user in facts.design.starters:
             continue  # what protects it is as large as the start asks
         part = facts.design.parts[duty.protector]
         if part.rating is None:

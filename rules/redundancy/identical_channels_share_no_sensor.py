@@ -1,14 +1,16 @@
-"""Redundant channels share no sensor if of the same model, and no connector of all their sensors.
+"""Redundant channels share no sensor if of the same model, and no connector or route of all sensors.
 
 Why: two identical displays on one attitude sensor fail the same way and agree with each other. Two
-engine computers of which all sensors pass one connector stop together when it is half mated.
+engine computers of which all sensors pass one connector, or run in one bundle, stop together.
 
 How judged: for each function with more channels than it needs, each sensor whose signal reaches two
 or more of its instruments. The function must not depend on those of the same `unit-type` alone:
 without them it must have as many channels as it needs, so that another display can disagree. Two
 instruments of one channel are no backup of each other. Nor may the function depend on those, of any
-type, that lose all the sensors they read when one connector comes apart; jacks for sound are none.
-Major where the loss of the function is hazardous or catastrophic.
+type, that lose all the sensors they read at one place. That is a connector that comes apart, a
+severed bundle (runs of 0.3 m or less left aside), or an opening of a bulkhead. Not jacks for sound,
+nor a place at which the power of the function is lost too. Major where its loss is hazardous or
+catastrophic.
 
 Not covered: settings and software that identical units share, data buses, sensors inside the units,
 and which of its sensors a unit needs.
@@ -21,6 +23,12 @@ CONSEQUENCE = "lost at one failure"
 CITATIONS = (("practice", "a standby is of another model than the unit it backs up, or has its own sensors"),)
 REMEDY = "Give each channel its own sensor, or choose a standby of another model."
 OF_CONNECTOR = "Give the sensors of each channel a connector of their own."
+OF_ROUTE = "Run the sensor leads of each channel by a route of its own, apart from the other's."
+LOST = {
+    "connector": "If {} comes apart",
+    "bundle": "If bundle {} is severed",
+    "opening": "Where {} is damaged,",
+}
 
 
 def subjects(facts: Facts):
@@ -32,15 +40,17 @@ def judge(subject: Subject, facts: Facts):
         return len(units) > 1 and facts.states.lost_with(subject.name, units)
 
     grave = HazardClass.MAJOR if subject.name in facts.states.critical_functions else HAZARD
-    for connector, blind in facts.grounds.blinding_connectors.items():
-        if all_lost(own := [n for n in facts.grounds.redundant_instruments[subject.name] if n in blind]):
+    for place in facts.grounds.blinding_places:
+        own = [n for n in facts.grounds.redundant_instruments[subject.name] if n in place.instruments]
+        if all_lost(own) and not _lost_by_power(place, subject.name, facts):
+            connector, lost = place.kind == "connector", LOST[place.kind].format(place.name)
             yield Unmet(
-                f"If {connector} comes apart, {' and '.join(own)} lose every sensor that they read.",
-                changes=(f"parts/{connector}/second",),
-                elements=(f"parts/{connector}",),
-                numbers=(("units", ", ".join(own)), ("connector", connector)),
-                extent=f"at {connector}",
-                remedy=OF_CONNECTOR,
+                f"{lost}, {' and '.join(own)} lose every sensor that they read.",
+                changes=(f"parts/{place.name}/second",) if connector else (),
+                elements=place.elements,
+                numbers=(("units", ", ".join(own)), (place.kind, place.name)),
+                extent=f"at {place.name}",
+                remedy=OF_CONNECTOR if connector else OF_ROUTE,
                 hazard=grave,
             )
     for shared in facts.grounds.shared_sensors[subject.name]:
@@ -60,3 +70,11 @@ def judge(subject: Subject, facts: Facts):
                 raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")
         if all_lost(unsaid):
             raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")
+
+
+def _lost_by_power(place, function: str, facts: Facts) -> bool:
+    """Whether the function is lost there without a thought of sensors, which another rule reports."""
+    bundles = facts.failures.cut_bundles.get(f"bundles/{place.name}", ())
+    lost = {"bundle": [p.function for p in bundles], "connector": []}
+    openings = facts.failures.common_openings.get(function, ())
+    return function in lost.get(place.kind, [function for loss in openings if loss.place == place.name])

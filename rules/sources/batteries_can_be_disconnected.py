@@ -15,7 +15,7 @@ Not covered: buses under `dead` in a state and what is downstream of them
 own switch, and whether one movement does it all, from which seat.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
@@ -39,8 +39,11 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`functions`: which loads must stay live with the master off")
     if found.unrated:
         raise NotAssessable(f"`rating` of {found.unrated[0]}, which may let {found.names[0]} stay live")
+    wire = next((bare(e) for e in found.path if e.startswith("wires/")), "")
+    past = f"Take {wire} off, or put a switch into it: it feeds {found.names[0]} past {found.past}."
     yield Unmet(
         f"No switch disconnects {subject.name} from {found.names[0]}.",
+        remedy=past if found.past else "",
         path=found.path,
         changes=("isolation", "protection"),
         numbers=(("stays live", few(found.names)),),

@@ -4,13 +4,13 @@ Why: a few tenths of a volt too low sulphate a lead-acid reserve behind its diod
 use. A few too high boil it, or make a lithium battery disconnect.
 
 How judged: the voltage at its terminals is solved in every normal flight phase in which an
-alternator charges it, itself or by a converter. So it is in every state in which a charger does. A
-charger at its current limit there is judged at its set point too, which it reaches later. It may
-never exceed the range. It may be below it for at most half of the stated time; with chargers alone
-in no state, unless they are at their current limit. The range is `min-charge-voltage` to
-`max-charge-voltage`, else common practice. That is for lead-acid 13.8 V (reserve 13.5 V) to 14.7 V,
-for lithium 13.8 V (reserve 13.4 V) to 14.6 V, twice that at 28 V. The longest phase below it is
-named; an alternator below its set point is overloaded.
+alternator charges it, itself or by a converter. So it is in every state in which a charger does, or
+would if the state listed it. At its current limit a charger alone is judged at its set point too,
+which it reaches later. It may never exceed the range. It may be below it for at most half of the
+stated time; with chargers alone in no state, unless at their current limit. The range is
+`min-charge-voltage` to `max-charge-voltage`, else common practice. That is for lead-acid 13.8 V
+(reserve 13.5 V) to 14.7 V, for lithium 13.8 V (reserve 13.4 V) to 14.6 V, twice that at 28 V. The
+longest phase below it is named; an alternator below its set point is overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """
@@ -19,14 +19,12 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "runs short"
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
-REMEDY = (
-    "Set the regulator to the battery's voltage; behind a diode use one with low drop, an ideal diode, "
-    "or a charger."
-)
+REMEDY = "Set the regulator to the battery's voltage; behind a diode use one of low drop, or a charger."
 
 
 def subjects(facts: Facts):
-    return list(facts.sources.charged) if facts.design.operation else []
+    charged = (*facts.sources.charged, *facts.sources.unlisted_charges) if facts.design.operation else ()
+    return list(dict.fromkeys(charged))
 
 
 def judge(subject: Subject, facts: Facts):
@@ -56,17 +54,19 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _unmet(subject: Subject, facts: Facts, held, what: str, window, limit: float) -> Unmet:
-    name, keys = subject.name, facts.sources.set_points(subject.pointer, held.state)
-    holder = "converter" if all(key.endswith("/output-voltage") for key in keys) else "regulator"
+    name, keys = subject.name, facts.sources.set_points(held.givers)
+    converted = all(key.endswith("/output-voltage") for key in keys)
+    holder = "charger" if held.by_charger else "converter" if converted else "regulator"
     discharges = round(held.amps, 2) < 0
-    numbers = [("at its terminals", quantity(held.volts, "V", limit)), ("limit", quantity(limit, "V"))]
-    numbers.append((f"{'dis' if discharges else ''}charging current", quantity(abs(held.amps), "A")))
+    flows = f"{'dis' if discharges else ''}charging current", quantity(abs(held.amps), "A")
+    numbers = [("at its terminals", quantity(held.volts, "V", limit)), ("limit", quantity(limit, "V")), flows]
     numbers += [("state of charge reached", percent(held.fills_to))] if held.fills_to is not None else []
     numbers += [("typical values, not from the file", "; ".join(held.assumed))] if held.assumed else []
     numbers += [("charged by", ", ".join(map(bare, held.overloaded)))] if held.overloaded else []
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
     ends = f"{quantity(window.low, 'V', window.high)} to {quantity(window.high, 'V', window.low)}"
-    mend = f"Set the {holder} so that {name} gets {ends};{REMEDY.partition(';')[2]}"
+    behind = "." if held.by_charger else f";{REMEDY.partition(';')[2]}"
+    mend = f"Set the {holder} so that {name} gets {ends}{behind}"
     mend = f"Remove load from {over} in {held.state}, or fit a larger alternator." if over else mend
     return Unmet(
         f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "

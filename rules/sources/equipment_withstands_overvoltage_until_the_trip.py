@@ -11,7 +11,8 @@ alternator, it rises to what loads and full batteries allow. No load may be expo
 
 Not covered: the moment until the trip acts; the rating of a load that states none is requested; one
 above its rating with nothing failed, which loads-stay-within-their-maximum-voltage reports.
-Batteries draw as at their charging voltage, less than a boiling one draws.
+Batteries draw as at their charging voltage, less than a boiling one draws, which holds the voltage
+lower for a while: what is solved without a trip is the most.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity, remedy
@@ -23,14 +24,12 @@ CITATIONS = (
     ("practice", "the trip is below the rating of the equipment"),
 )
 REMEDY = "Fit overvoltage protection that trips lower, equipment rated higher, or a suppressor in its supply."
+BOILING = "a battery on line boils, or until it disconnects: common practice (no published source)"
 
 
 def subjects(facts: Facts):
-    return (
-        [element for element, states in facts.sources.at_work.items() if states]
-        if facts.design.operation
-        else []
-    )
+    working = facts.sources.at_work.items() if facts.design.operation else ()
+    return [element for element, states in working if states]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -45,6 +44,7 @@ def judge(subject: Subject, facts: Facts):
             else set()
         )
         named = [bare(b.element) for b in beyond]
+        most = not ceiling.sensed and facts.sources.charges_any(subject.pointer)
         exposed = few(
             [
                 f"{bare(b.element)} to {quantity(b.volts, 'V', b.rated)} (rated {quantity(b.rated, 'V')})"
@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
         trip, lowest = subject.part(facts.design).overvoltage_trip, min(b.rated for b in beyond)
         idle = isinstance(trip, float) and not ceiling.sensed and trip <= lowest
         yield Unmet(
-            f"Overvoltage of {name}, {ceiling.ends}, exposes {exposed}.",
+            f"Overvoltage of {name}, {ceiling.ends}, {'may expose' if most else 'exposes'} {exposed}.",
             field="overvoltage-trip",
             state=beyond[0].state,
             failure="regulator failed full on",
@@ -65,6 +65,7 @@ def judge(subject: Subject, facts: Facts):
                     (bare(b.element), f"{quantity(b.volts, 'V', b.rated)}, rated {quantity(b.rated, 'V')}")
                     for b in beyond
                 ),
+                *((("lower while", BOILING),) if most else ()),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             changes=(

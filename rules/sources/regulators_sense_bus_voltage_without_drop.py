@@ -5,9 +5,10 @@ an ohm boils the battery.
 
 How judged: the voltage drop from the first bus to where the regulator senses is at most 0.2 V
 (twice that at 28 V). That is judged where `regulator-senses` is the field, or a separate regulator
-senses its supply, or has its sense lead on the feed of its supply behind the bus. It is solved at
-the `field-current` of full output, in the first normal flight state in which the alternator is on
-line. Loss of that feed stops the alternator: it fails low. A sense lead of its own carries nothing.
+senses its supply. So it is where its sense lead is on the feed of its supply or of loads behind the
+bus; one of its own carries nothing. It is solved at the `field-current` of full output, in the
+first normal flight state in which the alternator is on line. Loss of a field feed stops the
+alternator: it fails low.
 
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
 """
@@ -32,6 +33,7 @@ REMEDY = (
     "Sense the output, or give the regulator its own sense wire from the bus; shorten and thicken the "
     "field feed."
 )
+OF_LEAD = "Run the sense lead from the bus that the alternator feeds, with nothing else on it."
 MOST = practice("volts", "sense-path-drop").high
 
 
@@ -45,17 +47,20 @@ def judge(subject: Subject, facts: Facts):
     part, held = facts.design.part(name, parts.Alternator), facts.sources.regulation(subject.pointer)
     if held.senses is None:
         raise NotAssessable(f"`regulator-senses` of {name}")
-    if not held.remote or (held.senses == "sense" and not facts.sources.sense_is_on_supply(subject.pointer)):
+    own_lead = held.senses == "sense" and not facts.sources.sense_carries_current(subject.pointer)
+    if own_lead or not held.remote:
         return
     if part.field_current is None:
         raise NotAssessable(f"`field-current` of {name}")
     most = MOST * facts.design.aircraft.scale
     rise = facts.sources.sense_rise(subject.pointer)
     if rise and exceeds(rise.volts, most):
+        feed = f"{held.senses} feed" if held.senses != "supply" else "supply"
         yield Unmet(
             f"The regulator of {name} raises the bus by {quantity(rise.volts, 'V', most)}, the voltage "
-            f"drop of its {'supply' if held.separate else 'field feed'}; limit {quantity(most, 'V')}.",
+            f"drop of its {feed}; limit {quantity(most, 'V')}.",
             field="" if held.separate else "regulator-senses",
+            remedy=OF_LEAD if held.senses == "sense" else "",
             state=rise.flown.state,
             path=rise.path,
             numbers=(

@@ -12,7 +12,7 @@ Not covered: a starter without `type: starter`, a pinion that stays engaged with
 devices welded at once, and what else goes off with the master.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
@@ -21,8 +21,7 @@ REMEDY = "Feed the starter contactor from the load side of the battery contactor
 
 
 def subjects(facts: Facts):
-    loads = facts.design.of_kind(parts.Load) if facts.states.declared else ()
-    return [f"parts/{n}" for n in loads if facts.design.parts[n].type == "starter"]
+    return [f"parts/{n}" for n in facts.design.starters] if facts.states.declared else []
 
 
 def judge(subject: Subject, facts: Facts):

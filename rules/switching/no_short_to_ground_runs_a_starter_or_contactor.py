@@ -24,6 +24,7 @@ REMEDY = (
     "Switch the feed of the coil or load behind its protective device and ground its return where it "
     "stands: a short to ground then opens the device."
 )
+BY_INPUT = "Command {} by an input of {} that reads `closed-to-supply`, its lead behind a fuse of its own."
 
 
 def subjects(facts: Facts):
@@ -35,12 +36,8 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n in design.of_kind((parts.Consumer, parts.Contactor))
-        if n in critical or isinstance(design.parts[n], parts.Contactor) or _starter(design.parts[n])
+        if n in critical or isinstance(design.parts[n], parts.Contactor) or n in design.starters
     ]
-
-
-def _starter(part) -> bool:
-    return isinstance(part, parts.Load) and part.type == "starter"
 
 
 def judge(subject: Subject, facts: Facts):
@@ -61,5 +58,13 @@ def judge(subject: Subject, facts: Facts):
                 *((("through", ", ".join(map(bare, first.through))),) if first.through else ()),
                 *((("also in", also),) if also else ()),
             ),
-            hazard=HazardClass.HAZARDOUS if _starter(subject.part(facts.design)) else None,
+            hazard=HazardClass.HAZARDOUS if subject.name in facts.design.starters else None,
+            remedy=_by_input(first.through, facts),
         )
+
+
+def _by_input(through, facts: Facts) -> str:
+    """For what an input of a unit commands by a switch to ground: that it is commanded by its supply."""
+    devices = ((bare(e), facts.design.parts.get(bare(e))) for e in through)
+    commanded = ((name, getattr(part, "commanded_by", None)) for name, part in devices)
+    return next((BY_INPUT.format(name, by.partition(".")[0]) for name, by in commanded if by), "")

@@ -12,7 +12,7 @@ Not covered: a state that cranks and whose starter has no power: an engine may b
 starters that a single failure runs (another rule).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "on when not wanted"
@@ -27,8 +27,7 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    loads = facts.design.of_kind(parts.Load)
-    return [f"parts/{n}" for n in loads if facts.design.parts[n].type == "starter"]
+    return [f"parts/{n}" for n in facts.design.starters]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -11,7 +11,7 @@ Not covered: a switch that sticks, welded contacts (another rule), a starter wit
 and a pinion that stays engaged without power.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, remedy
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
@@ -20,8 +20,7 @@ REMEDY = "Use a spring-return start switch, and declare that position `momentary
 
 
 def subjects(facts: Facts):
-    loads = facts.design.of_kind(parts.Load) if facts.states.declared else ()
-    return [f"parts/{n}" for n in loads if facts.design.parts[n].type == "starter"]
+    return [f"parts/{n}" for n in facts.design.starters] if facts.states.declared else []
 
 
 def judge(subject: Subject, facts: Facts):

@@ -38,7 +38,7 @@ def subjects(facts: Facts):
         return []
     loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Consumer)}
     steady = [n for n, part in loads.items() if part.duty != "intermittent"]
-    fed = [f"parts/{n}" for n in steady if getattr(loads[n], "type", None) != "starter"]
+    fed = [f"parts/{n}" for n in steady if n not in facts.design.starters]
     return [load for load in fed if facts.wires.fed_while_running(load)]
 
 

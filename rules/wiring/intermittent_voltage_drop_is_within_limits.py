@@ -38,7 +38,7 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n, p in loads
-        if (p.peak or p.duty == "intermittent") and getattr(p, "type", None) != "starter"
+        if (p.peak or p.duty == "intermittent") and n not in facts.design.starters
     ]
 
 

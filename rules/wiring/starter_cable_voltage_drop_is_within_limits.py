@@ -18,7 +18,6 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     exceeds,
-    parts,
     practice,
     quantity,
 )
@@ -30,13 +29,7 @@ REMEDY = "Use heavier cable, a second strap between engine and battery ground, s
 
 
 def subjects(facts: Facts):
-    return (
-        []
-        if facts.wires.no_sizes
-        else [
-            f"parts/{n}" for n in facts.design.of_kind(parts.Load) if facts.design.parts[n].type == "starter"
-        ]
-    )
+    return [] if facts.wires.no_sizes else [f"parts/{n}" for n in facts.design.starters]
 
 
 def judge(subject: Subject, facts: Facts):

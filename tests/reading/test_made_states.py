@@ -586,7 +586,7 @@ wires:
         ("off: sideways", "there is no position `sideways`"),
         ("normal: up, momentary: [up]", "`up` is a spring-return position; write one that stays"),
         (
-            "normal: up, operated-by: pressure, at-rest: down",
+            "normal: up, operated-by: pressure, at-rest: down, follows: radio",
             "remove `normal`",
         ),
     ],
@@ -602,3 +602,37 @@ def test_a_position_that_cannot_be_is_a_mistake(by: str, said: str) -> None:
 def test_a_path_says_the_normal_position_too() -> None:
     line = "circuits: {c: 'bus + breaker 5 A X > switch 5 A as pump-switch (positions down/up, normal up) > pump (2 A) > ground'}\n"
     assert states(made(DRAWING + line))["normal"]["pump-switch"] == "up"
+
+
+SENSING = """
+  gear-pressure: {kind: switch, operated-by: pressure, at-rest: closed, normal: open, positions: {closed: [[line, load]], open: []}}
+wires:"""
+
+
+def test_what_senses_something_says_where_it_stands_in_flight_and_rests_without_the_engine() -> None:
+    found = states(made(DRAWING.replace("\nwires:", SENSING, 1)))
+    assert found["normal"]["gear-pressure"] == "open"
+    assert {name: at["gear-pressure"] for name, at in found.items() if "gear-pressure" in at} == {
+        "normal": "open", "parked": "closed", "before-start": "closed", "cranking": "closed",
+    }  # fmt: skip
+
+
+def test_what_a_load_moves_says_nothing_of_flight() -> None:
+    text = DRAWING.replace("\nwires:", SENSING.replace("at-rest", "follows: radio, at-rest"), 1)
+    assert problems(text) == [
+        "switch gear-pressure: radio moves it, which says where it stands; remove `normal`"
+    ]
+
+
+def test_a_state_of_normal_flight_of_ones_own_need_not_repeat_the_normal_positions() -> None:
+    own = "operation: {states: {normal: {switches: {light-switch: up}}, dark: {like: normal, switches: {light-switch: down}}}}"
+    found = states(made(DRAWING + own))
+    assert found["normal"] == {**states(made(DRAWING))["normal"], "light-switch": "up"}
+    assert found.keys() == {"normal", "dark"}
+
+
+def test_another_state_that_is_like_none_says_where_all_stand_or_begins_with_normal() -> None:
+    own = "operation: {states: {normal: {}, dark: {switches: {light-switch: down}}}}"
+    (said,) = problems(DRAWING + own)
+    assert said.startswith("state dark gives no position for master")
+    assert said.endswith(", or begin it with `like: normal`")

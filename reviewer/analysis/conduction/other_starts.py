@@ -1,7 +1,8 @@
 """Starts that no state declares: switches moved while the engine is cranked, so that the starter takes its
 current from other batteries or through other contacts, as through a cross-feed.
 
-Circuit protection on the way ends such a current, so that only what it does not pass counts.
+Circuit protection rated below what a starter runs at ends such a current; a battery's own main fuse that
+is rated for the start passes it.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network
+from reviewer.network.graph import Network
 from reviewer.network.search import reachable
 
 #: switches that are moved one after the other, each with what an exclusion moves along
@@ -55,9 +56,10 @@ def other_starts(
     }
     begun = [OtherStart(a.state.name, (), a) for a in answers if a.state.engine == "cranking"]
     begun = [start for start in begun if any(start.answer.healthy.powered[e] for e in inlets)]
-    known = {_heavy_path(network, start.answer, inlets, contacts) for start in begun}
+    ending = _ending(design)
+    known = {_heavy_path(network, start.answer, inlets, contacts, ending) for start in begun}
     for _ in range(MOST):
-        tried = [(start, *one) for start in begun for one in _moved(design, start.answer.state)]
+        tried = [(start, *one) for start in begun for one in kept_moves(design, start.answer.state)]
         solved = conduct_states(network, [state for _, _, state in tried])
         begun = []
         for i, (start, moves, state) in enumerate(tried):
@@ -67,14 +69,14 @@ def other_starts(
             words = " and ".join(f"{switch} at {at}" for switch, at in moved)
             named = replace(state, name=f"{start.base} with {words}")
             answer = StateAnswer(design, network, named, solved.lane(i))
-            path = _heavy_path(network, answer, inlets, contacts)
+            path = _heavy_path(network, answer, inlets, contacts, ending)
             if path.batteries and path not in known:
                 known.add(path)
                 begun.append(OtherStart(start.base, moved, answer))
         yield from begun
 
 
-def _moved(
+def kept_moves(
     design: Design, state: ResolvedState
 ) -> Iterator[tuple[tuple[tuple[str, str], ...], ResolvedState]]:
     """Each switch of a state by itself at another position that it keeps, with what moves along."""
@@ -92,13 +94,29 @@ def _moved(
                     yield moves, replace(state, switches=MappingProxyType({**switches, **dict(along)}))
 
 
+def _ending(design: Design) -> frozenset[str]:
+    """The circuit protection (pointers) that a start opens: of a rating below the least current of a
+    starter, or where one of them is not known."""
+    least = [design.part(n, p.Load).running_current for n in design.starters]
+    most = None if None in least else min(filter(None, least), default=None)
+    return frozenset(
+        f"parts/{n}"
+        for n in design.of_kind(p.Protector)
+        if most is None or (design.part(n, p.Protector).rating or 0.0) < most
+    )
+
+
 def _heavy_path(
-    network: Network, answer: StateAnswer, inlets: dict[str, list[int]], contacts: frozenset[int]
+    network: Network,
+    answer: StateAnswer,
+    inlets: dict[str, list[int]],
+    contacts: frozenset[int],
+    ending: frozenset[str],
 ) -> HeavyPath:
     links, (along, against) = network.links, answer.conducting
     starts = {node for e, own in inlets.items() if answer.healthy.powered[e] for node in own}
     batteries = {s.positive: s.element for s in network.sources if s.kind == "battery"}
-    free = {id(link): i for i, link in enumerate(links) if link.gate is not Gate.PROTECTOR}
+    free = {id(link): i for i, link in enumerate(links) if link.element not in ending}
 
     def near(begin: Iterable[int], without: int = -1) -> set[int]:
         """What lies against the current from some nodes, not by one link."""

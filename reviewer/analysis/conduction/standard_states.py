@@ -107,10 +107,18 @@ class _Making:
         #: the loads and magnetos that these rest on, and what else is turned off at the unit itself
         self.needed = tuple(f"parts/{unit}" for unit in units)
         loads = design.of_kind(p.Consumer)
+        #: where switches stand that sense something of the running engine or of flight, without it
+        self.rest = {
+            n: part.at_rest
+            for n in design.of_kind(p.Switch)
+            if not (part := design.part(n, p.Switch)).by_hand and part.normal not in (None, part.at_rest)
+        }
         self.own_switched = tuple(n for n in loads if design.parts[n].own_switch and n not in units)
 
     def _make(self, name: str, moved: Mapping[str, str], how: str, **keys: object) -> None:
-        """Add a state that is like normal flight but for some switches, unless it cannot be set."""
+        """Add a state that is like normal flight but for some switches, unless it cannot be set. Without the
+        engine running what senses something is at rest."""
+        moved = {**self.rest, **moved} if "engine" in keys else moved
         if is_excluded(self.design, {**self.base.switches, **moved}):
             self.unmade.append(f"{name}: `excluded` forbids its switch positions")
             return

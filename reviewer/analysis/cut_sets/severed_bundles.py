@@ -29,7 +29,7 @@ def cut_bundles(
     cases = [
         tuple(
             _severed(network, answer, wire)
-            for wire in _long_runs(design, network, network.bundles[bare(point.element)])
+            for wire in long_runs(design, network, network.bundles[bare(point.element)])
         )
         for point in severed
     ]
@@ -56,7 +56,7 @@ def _severed(network: Network, answer: StateAnswer, wire: str) -> Failure:
     return Failure(wire, SHORT, touching) if touching else Failure(wire, OPEN)
 
 
-def _long_runs(design: Design, network: Network, bundle: Collection[str]) -> Iterator[str]:
+def long_runs(design: Design, network: Network, bundle: Collection[str]) -> Iterator[str]:
     """The wires of a bundle in a run of more than a foot: a wire with those joined to it by
     splices, studs and connectors in the bundle. A wire without a length counts as long."""
     ends = {wire: _ends(network, wire) for wire in bundle}

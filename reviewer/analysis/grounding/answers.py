@@ -331,6 +331,6 @@ class Grounds:
         return signal_inputs.redundant_instruments(self.design)
 
     @cached_property
-    def blinding_connectors(self) -> Mapping[str, tuple[str, ...]]:
-        """Connector -> the instruments that lose all the sensors they read when it comes apart, by name."""
-        return signal_inputs.blinding_connectors(self.design, self.network)
+    def blinding_places(self) -> tuple[signal_inputs.BlindingPlace, ...]:
+        """The connectors, bundles and openings at which instruments lose all the sensors they read."""
+        return signal_inputs.blinding_places(self.design, self.network)

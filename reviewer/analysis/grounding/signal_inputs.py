@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Set
+from collections.abc import Collection, Iterator, Sequence, Set
+from dataclasses import replace
 from itertools import combinations
+from typing import Literal
 
 from reviewer.analysis.conduction.states import StateAnswer, loads_of
+from reviewer.analysis.cut_sets.common_causes import openings
+from reviewer.analysis.cut_sets.severed_bundles import long_runs
 from reviewer.analysis.grounding.shared_returns import return_side
 from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
@@ -164,33 +168,54 @@ def redundant_instruments(design: Design) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def blinding_connectors(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
-    """Connector -> the instruments that lose all the sensors they read when it comes apart, all by name;
-    jacks for sound left out."""
+@record
+class BlindingPlace:
+    """A connector that comes apart, a bundle that is severed, or an opening at which all wires are cut: the
+    ``instruments`` lose all the sensors they read there. ``elements`` are those that open."""
+
+    kind: Literal["connector", "bundle", "opening"]
+    name: str
+    elements: tuple[str, ...]
+    instruments: tuple[str, ...]
+
+
+def blinding_places(design: Design, network: Network) -> tuple[BlindingPlace, ...]:
+    """The places at which an instrument loses all the sensors it reads; jacks for sound left out. Of a bundle
+    its runs of a foot or less do not count."""
     sensors = {
         network.node(f"{n}.signal")
         for n in design.of_kind(p.Sensor)
         if design.part(n, p.Sensor).carries != "audio"
     }
 
-    def reads(start: int, without: str = "") -> bool:
+    def reads(start: int, without: Collection[str] = ()) -> bool:
         def joined(link: Link, _leaving: bool) -> bool:
             part = design.parts.get(bare(link.element))
             on = link.element.startswith("wires/") or isinstance(part, _JOINTS)
-            return on and link.gate is not Gate.SHIELD and link.element != without
+            return on and link.gate is not Gate.SHIELD and link.element not in without
 
         return not sensors.isdisjoint(reachable(network, [start], joined))
 
-    found: dict[str, list[str]] = {}
-    for name in design.of_kind(p.Instrument) if sensors else ():
+    blind: dict[int, list[str]] = {}
+    places = tuple(_places(design, network)) if sensors else ()
+    for name in design.of_kind(p.Instrument) if places else ():
         inputs = design.part(name, p.Instrument).inputs.values()
         read = [node for node in (network.node(f"{name}.{e.signal}") for e in inputs) if reads(node)]
         on_all = [circuit(design, network, [node], _JOINTS).elements for node in read]
-        for connector in design.of_kind(p.Connector) if read else ():
-            element = f"parts/{connector}"
-            if all(element in on for on in on_all) and not any(reads(node, element) for node in read):
-                found.setdefault(connector, []).append(name)
-    return {connector: tuple(names) for connector, names in found.items()}
+        for i, place in enumerate(places) if read else ():
+            passed = all(not on.isdisjoint(place.elements) for on in on_all)
+            if passed and not any(reads(node, place.elements) for node in read):
+                blind.setdefault(i, []).append(name)
+    return tuple(replace(places[i], instruments=tuple(names)) for i, names in sorted(blind.items()))
+
+
+def _places(design: Design, network: Network) -> Iterator[BlindingPlace]:
+    for name in design.of_kind(p.Connector):
+        yield BlindingPlace("connector", name, (f"parts/{name}",), ())
+    for name, wires in network.bundles.items():
+        yield BlindingPlace("bundle", name, tuple(long_runs(design, network, wires)), ())
+    for name, through in openings(design).items():
+        yield BlindingPlace("opening", name, through, ())
 
 
 def sensor_readers(design: Design, network: Network, sensor: str) -> set[str]:

@@ -61,7 +61,7 @@ class OperatingPoint:
 
     def __init__(self, design: Design, scenario: Scenario, points: Points, wires: Wiring):
         self._design, self._scenario, self._points, self._wires = design, scenario, points, wires
-        self.state, self.phases = scenario.state.name, scenario.phases
+        self.state, self.speed, self.phases = scenario.state.name, scenario.state.speed, scenario.phases
         self.balance = float(points.balance[0])
         self.unsized: Mapping[str, str] = MappingProxyType(points.unsized)
         self.undrawn: Mapping[str, str] = MappingProxyType(points.undrawn)

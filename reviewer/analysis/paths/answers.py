@@ -201,6 +201,10 @@ class Paths:
         """
         return self._missing_returns[unknown_joined].missing(element)
 
+    def crossed_sensor(self, sensor: str) -> returns.CrossedSensor | None:
+        """What the leads of a sensor, by name, are at if they lead to two inputs; None where they do not."""
+        return returns.crossed_sensor(self.design, self.network, sensor)
+
     def unsaid_structure(self, missing: MissingReturn) -> str:
         """The structure, as an engine, on which a missing return ends: it may conduct where that of the
         aircraft does not, and the file does not say; "" for none."""

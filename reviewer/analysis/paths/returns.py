@@ -38,6 +38,41 @@ def signal_returns(design: Design, network: Network, sensor: str) -> tuple[tuple
 
 
 @record
+class CrossedSensor:
+    """A sensor whose signal leads to the terminal ``signal_at`` of one input and whose return to
+    ``return_at`` of another, of which ``own_signal`` is the signal; ``other`` is the sensor that is
+    there, "" for none."""
+
+    signal_at: str
+    return_at: str
+    own_signal: str
+    other: str
+
+
+def crossed_sensor(design: Design, network: Network, sensor: str) -> CrossedSensor | None:
+    """What the leads of a sensor, by name, are at where they lead to two inputs; None where they do not."""
+    ends = {
+        end: reachable(network, [network.node(f"{sensor}.{end}")], conductors) for end in ("signal", "return")
+    }
+    inputs = [(n, e) for n in design.of_kind(p.Instrument) for e in design.parts[n].inputs.values()]
+    at_signal = [(n, e) for n, e in inputs if network.node(f"{n}.{e.signal}") in ends["signal"]]
+    at_return = [
+        (n, e) for n, e in inputs if e.return_ and network.node(f"{n}.{e.return_}") in ends["return"]
+    ]
+    if not at_signal or not at_return or any(one in at_return for one in at_signal):
+        return None
+    (reader, read), (other, entry) = at_signal[0], at_return[0]
+    signal = f"{other}.{entry.signal}"
+    crossed = (
+        n
+        for n in design.of_kind(p.Sensor)
+        if n != sensor
+        and network.node(signal) in reachable(network, [network.node(f"{n}.signal")], conductors)
+    )
+    return CrossedSensor(f"{reader}.{read.signal}", f"{other}.{entry.return_}", signal, next(crossed, ""))
+
+
+@record
 class Loop:
     """A conductor (``element``) whose two ends are joined by the elements of ``path`` as well."""
 

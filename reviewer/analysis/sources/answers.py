@@ -3,9 +3,9 @@ once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
@@ -27,6 +27,8 @@ from reviewer.analysis.sources import (
     recharge_course,
     regulator_leads,
     source_polarity,
+    switched_sense,
+    unlisted_chargers,
 )
 from reviewer.model.parts import Alternator, Battery, Charger, Regulator
 from reviewer.network.graph import bare
@@ -35,7 +37,8 @@ from reviewer.network.regulators import Regulation, has_control, regulation, tri
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.points import Points
+    from reviewer.analysis.operating_point.points import Figures, Points
+    from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
 
 class Sources:
@@ -79,17 +82,28 @@ class Sources:
                 found.setdefault(charge.battery, []).append(charge)
         return {battery: tuple(own) for battery, own in found.items()}
 
+    def charges_any(self, alternator: str) -> bool:
+        """Whether an alternator charges a battery in a state of normal flight."""
+        return any(c.giver == alternator for own in self.charged.values() for c in own)
+
     def charged_in_flight(self, battery: str) -> bool:
         """Whether a battery is charged in a state of normal flight."""
         flight = {answer.state.name for answer in self.states.flight_answers()}
         return any(charge.state in flight for charge in self.charged.get(battery, ()))
 
-    def set_points(self, battery: str, state: str) -> tuple[str, ...]:
-        """The keys of the volts that what charges a battery in a state holds:
-        ``parts/NAME/output-voltage`` of a converter, else ``parts/NAME/set-point``."""
-        givers = dict.fromkeys(c.giver for c in self.charged[battery] if c.state == state)
+    def set_points(self, givers: Sequence[str]) -> tuple[str, ...]:
+        """The keys of the volts that what charges a battery holds: ``parts/NAME/output-voltage`` of a
+        converter, else ``parts/NAME/set-point``."""
         converters = {c.element for c in self.network.converters}
         return tuple(f"{g}/{'output-voltage' if g in converters else 'set-point'}" for g in givers)
+
+    @cached_property
+    def unlisted_charges(self) -> Mapping[str, tuple[unlisted_chargers.UnlistedCharge, ...]]:
+        """For each battery what chargers that no state lists give it, in a state in which they would."""
+        found: dict[str, list[unlisted_chargers.UnlistedCharge]] = {}
+        for one in unlisted_chargers.unlisted_charges(self.design, self.network, self.states.answers()):
+            found.setdefault(one.charge.battery, []).append(one)
+        return {battery: tuple(own) for battery, own in found.items()}
 
     @cached_property
     def depended_on(self) -> tuple[str, ...]:
@@ -259,11 +273,9 @@ class Sources:
         return alternators.ground_cuts(self.design, self.network, element)
 
     def _charging_links(self, battery: str) -> tuple[int, ...]:
-        links = (
-            link
-            for c in self.charged[battery]
-            for link in charging.charging_links(self.network, self.states.answer(c.state), c)
-        )
+        ways = [(self.states.answer(c.state), c) for c in self.charged.get(battery, ())]
+        ways += [(one.answer, one.charge) for one in self.unlisted_charges.get(battery, ())]
+        links = (link for at, c in ways for link in charging.charging_links(self.network, at, c))
         return tuple(dict.fromkeys(links))
 
     def unsized(self, battery: str) -> tuple[str, ...]:
@@ -285,28 +297,48 @@ class Sources:
         return charging.largest_charge(self.design, self.design.part(bare(battery), Battery), givers)
 
     def charging_points(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
-        """A battery at its terminals in each phase and state in which it is charged. Raises
-        NotAssessable, and for a load without a current too."""
+        """A battery at its terminals in each phase and state in which it is charged, and with each charger
+        that no state lists. Raises NotAssessable, and for a load without a current too."""
+        found: list[charging.ChargingPoint] = []
+        charged = self.charged.get(battery, ())
+        for flown in self.points.flown_in(dict.fromkeys(c.state for c in charged)):
+            point, phase = self.points.point(flown), self.states.operation.phases.get(flown.phase or "")
+            givers = tuple(dict.fromkeys(c.giver for c in charged if c.state == flown.state))
+            solve = partial(self.points.figured, flown, ())
+            seconds = phase.duration if phase else None
+            found += self._charging_points(battery, str(flown), "", seconds, givers, point, solve)
+        for one in self.unlisted_charges.get(battery, ()):
+            point, solve = self.points.solved_of(one.answer), partial(self.points.solved_of, one.answer)
+            givers = (one.charge.giver,)
+            on = f" with {bare(one.charge.giver)} on"
+            each = self._charging_points(battery, one.base, on, None, givers, point, solve)
+            found += [replace(held, state=one.base) for held in each]
+        return tuple(found)
+
+    def _charging_points(
+        self,
+        battery: str,
+        words: str,
+        on: str,
+        seconds: float | None,
+        givers: Sequence[str],
+        point: OperatingPoint,
+        solve: Callable[[Figures], OperatingPoint],
+    ) -> Iterator[charging.ChargingPoint]:
+        """A battery at a point, and once its chargers that give all their current hold their set point, as
+        they do when less is taken, if no alternator charges it. Raises NotAssessable."""
         from reviewer.analysis.operating_point.points import Figures
 
-        found, carrying = [], {self.network.links[i].element for i in self._charging_links(battery)}
-        for flown in self.points.flown_in(dict.fromkeys(c.state for c in self.charged[battery])):
-            point = self.points.point(flown)
-            charging.all_drawn(point.undrawn)
-            phase = self.states.operation.phases.get(flown.phase or "")
-            givers = tuple(dict.fromkeys(c.giver for c in self.charged[battery] if c.state == flown.state))
-            seconds = phase.duration if phase else None
-            held = charging.held(self.design, str(flown), seconds, point, battery, carrying, givers)
-            found.append(held)
-            # what gives all its current now holds its set point once less is taken
-            chargers = [g for g in held.overloaded if isinstance(self.design.parts[bare(g)], Charger)]
-            if chargers:
-                speed = self.states.declared[flown.state].speed
-                point = self.points.figured(flown, (), Figures(speed=speed, unlimited=frozenset(chargers)))
-                words = f"{flown} with {' and '.join(map(bare, chargers))} at the set point"
-                then = charging.held(self.design, words, seconds, point, battery, carrying, chargers)
-                found.append(replace(then, overloaded=held.overloaded))
-        return tuple(found)
+        carrying = {self.network.links[i].element for i in self._charging_links(battery)}
+        charging.all_drawn(point.undrawn)
+        held = charging.held(self.design, words + on, seconds, point, battery, carrying, givers)
+        yield held
+        chargers = [g for g in held.overloaded if isinstance(self.design.parts[bare(g)], Charger)]
+        if chargers and held.by_charger:
+            after = solve(Figures(speed=point.speed, unlimited=frozenset(chargers)))
+            at_last = f"{words} with {' and '.join(map(bare, chargers))} at the set point"
+            then = charging.held(self.design, at_last, seconds, after, battery, carrying, chargers)
+            yield replace(then, overloaded=held.overloaded)
 
     def first_charge(self, battery: str) -> recharge_course.FirstCharge:
         """The largest first current into a flat battery in what is flown while it is charged.
@@ -422,10 +454,16 @@ class Sources:
             flown, point.volts[start] - point.volts[regulation(self.design, bare(alternator)).plus], path
         )
 
-    def sense_is_on_supply(self, alternator: str) -> bool:
-        """:func:`field_circuit.sense_is_on_supply` in the first state in which an alternator is at work."""
+    def sense_carries_current(self, alternator: str) -> bool:
+        """:func:`field_circuit.sense_carries_current` in the first state in which an alternator is at
+        work."""
         answer = self.at_work[alternator][0]
-        return field_circuit.sense_is_on_supply(self.design, self.network, answer, alternator)
+        return field_circuit.sense_carries_current(self.design, self.network, answer, alternator)
+
+    def switched_sense(self, alternator: str) -> switched_sense.SwitchedSense | None:
+        """A switch that takes off what a separate regulator senses while its field is fed; None where
+        there is none."""
+        return switched_sense.switched_sense(self.design, self.network, self.at_work[alternator], alternator)
 
     def regulation(self, alternator: str) -> Regulation:
         """How an alternator (a pointer) is regulated."""

@@ -24,15 +24,18 @@ from reviewer.network.search import anything_along, conductors, reachable, reach
 
 @record
 class AlwaysLive:
-    """What a battery feeds in every setting, by a ``path`` of the first state.
+    """What a battery feeds in every setting, by a ``path`` of the first state, past every switch and relay
+    where there is such a one.
 
     ``names`` are buses and loads; ``unrated`` the protective devices without a rating that decide
-    whether they may stay live.
+    whether they may stay live. ``past`` is the switch or relay that the first wire of the path goes
+    past, all by name: without that wire the first of ``names`` is fed through it; "" for none.
     """
 
     names: tuple[str, ...]
     path: tuple[str, ...]
     unrated: tuple[str, ...]
+    past: str = ""
 
 
 class BatteryDisconnection:
@@ -83,16 +86,24 @@ class BatteryDisconnection:
         return next(tuple(c.plus) for c in self.network.consumers if bare(c.element) == name)
 
     def _told(self, live: list[str]) -> AlwaysLive:
-        paths = [
-            feed_path(self.network, self.answers[0], self.source.element, n) for n in self._nodes(live[0])
-        ]
-        path = min((way for way in paths if way), key=len, default=())
+        nodes = self._nodes(live[0])
+        contacts = [f"parts/{n}" for n in self.design.of_kind((p.Switch, p.BreakerSwitch, p.Electromagnet))]
+        around = self._way(nodes, contacts)
+        path = around or self._way(nodes)
+        wire = [e for e in around if e.startswith("wires/")][:1]
+        switched = self._way(nodes, wire) if wire else ()
+        past = next((bare(e) for e in switched if e in contacts), "")
         unrated = [
             n
             for n in self.design.of_kind(p.Protector)
             if self.design.parts[n].rating is None and f"parts/{n}" in path
         ]
-        return AlwaysLive(tuple(live), path, tuple(unrated))
+        return AlwaysLive(tuple(live), path, tuple(unrated), past)
+
+    def _way(self, nodes: Collection[int], without: Collection[str] = ()) -> tuple[str, ...]:
+        """The shortest path by which the battery feeds one of some nodes in the first state."""
+        ways = [feed_path(self.network, self.answers[0], self.source.element, n, without) for n in nodes]
+        return min(filter(None, ways), key=len, default=())
 
     def _wrong_bus(self, bus: str) -> bool:
         """Whether a bus may not stay live: for a load of its own, or because no load needs it."""

@@ -81,6 +81,8 @@ class ChargingPoint:
     fills_to: float | None
     #: typical values of the battery itself and of the diodes that carry its charge
     assumed: tuple[str, ...]
+    #: what charges it
+    givers: tuple[str, ...]
     overloaded: tuple[str, ...] = ()
     #: whether chargers alone charge it there, without an alternator
     by_charger: bool = False
@@ -116,7 +118,7 @@ def held(
     given = point.given[battery]
     by_charger = all(isinstance(design.parts[bare(g)], p.Charger) for g in givers)
     return ChargingPoint(
-        flown, point.state, volts, -given, seconds, fills_to, assumed, overloaded, by_charger
+        flown, point.state, volts, -given, seconds, fills_to, assumed, tuple(givers), overloaded, by_charger
     )
 
 

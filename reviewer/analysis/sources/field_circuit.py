@@ -59,14 +59,19 @@ def sense_path(design: Design, network: Network, answer: StateAnswer, element: s
     return _past_bus(design, _to_sensed(design, network, answer, element))
 
 
-def sense_is_on_supply(design: Design, network: Network, answer: StateAnswer, element: str) -> bool:
-    """Whether the sense lead of a separate regulator begins behind its bus on the feed of its supply, whose
-    current drops the voltage that it senses."""
+def sense_carries_current(design: Design, network: Network, answer: StateAnswer, element: str) -> bool:
+    """Whether the sense lead of a separate regulator begins, behind the first bus, on the feed of its supply
+    or of loads, whose current drops the voltage that it senses."""
+    own = set(sense_path(design, network, answer, element))
     supply = network.node(f"{regulation(design, bare(element)).owner}.supply")
-    path = feed_path(network, answer, element, supply)
+    fed = [supply, *(c.plus[0] for c in network.consumers if answer.healthy.powered[c.element])]
     buses = {f"parts/{name}" for name in design.of_kind(p.Bus)}
-    feed = _past_bus(design, path) if buses & set(path) else ()  # else both share the lead of the output
-    return bool(set(feed) & set(sense_path(design, network, answer, element)))
+    for node in fed if own else ():
+        path = feed_path(network, answer, element, node)
+        # without a bus both share the lead of the output
+        if buses & set(path) and own & set(_past_bus(design, path)):
+            return True
+    return False
 
 
 def _past_bus(design: Design, path: tuple[str, ...]) -> tuple[str, ...]:

@@ -33,10 +33,10 @@ from reviewer.tables.practice import in_brackets
 LEAK_A = 1e-3
 #: what the numbers leave out
 LIMITS = (
-    "Endurance: the loss happens in the normal state. The drive of the alternator is lost; its field draws "
-    "current until it is switched off. Loads are shed only where an alarm shows the loss, after the alarm "
-    "and the recognition time. The time at a current is that of Peukert's law for the rated capacity, times "
-    "the shares that age and cold leave.",
+    "Endurance: the loss happens in the normal state. The drive of the alternator or generator is lost; a "
+    "field that is fed draws current until it is switched off. Loads are shed only where an alarm shows the "
+    "loss, after the alarm and the recognition time. The time at a current is that of Peukert's law for the "
+    "rated capacity, times the shares that age and cold leave.",
     "Functions after loss of all generation: crew actions count only where an alarm shows the loss, and "
     "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included.",
     "Parasitic drain: the self-discharge of a battery is not included.",

@@ -21,7 +21,12 @@ def test_a_tie_is_a_start_beside_the_battery_and_in_its_place() -> None:
     assert moved(TIED) == [{"tie-switch": "up"}, {"master": "down", "tie-switch": "up"}]
 
 
-def test_no_start_passes_a_fuse_an_interlock_or_the_open_coil_of_the_starter() -> None:
+def test_a_fuse_passes_a_start_for_which_it_is_rated() -> None:
+    fused = "the same fuse is the main fuse of that battery, rated for the start"
+    assert moved(fused) == [{"tie-switch": "up"}, {"master": "down", "tie-switch": "up"}]
+
+
+def test_no_start_passes_a_small_fuse_an_interlock_or_the_open_coil_of_the_starter() -> None:
     assert moved("one behind a fuse that opens at the start") == []
     assert moved("one that a bar holds open while the starter runs") == []
     assert moved("a start contactor whose coil rests as long as the tie is made") == []
