@@ -239,3 +239,69 @@ def test_what_a_failure_leaves_dead_is_said_in_words_and_has_limits_of_a_dead_me
     (dead,) = [r for r in rows if r.card == "check reserve-alone" and r.look_at == "bus-volts"]
     point = facts.points.operating_point("reserve-check").readings["bus-volts"]
     assert 0.001 < abs(point.value) < 0.01 and (dead.expected, dead.minimum, dead.maximum) == (0.0, -0.1, 0.1)
+
+
+#: a machine with its capacitor and no battery at all, two displays of which one has a battery inside
+ALONE = """
+format: 1
+aircraft: {name: Alone, nominal: 14 V, airframe: wood, stage: concept}
+parts:
+  dynamo: {kind: alternator, excitation: permanent-magnet, rating: 18 A, set-point: 14 V, smoothing-capacitor: smoothing}
+  smoothing: {kind: capacitor, capacitance: 22 mF, voltage: 25 V}
+  bus: {kind: bus}
+  ground: {kind: ground-block}
+  breaker: {kind: breaker, rating: 5 A, label: DISPLAYS}
+  display: {kind: load, current: 1 A, minimum: 9 V, internal-battery: 30 min}
+  radio: {kind: load, current: 1 A, minimum: 9 V}
+  left: {kind: magneto}
+  right: {kind: magneto}
+  left-switch: {kind: switch, label: LEFT, positions: {run: [], stop: [[line, load]]}}
+  right-switch: {kind: switch, label: RIGHT, positions: {run: [], stop: [[line, load]]}}
+wires:
+  W1: {from: dynamo.output, to: bus.feed}
+  W2: {from: dynamo.ground, to: ground.feed}
+  W3: {from: bus.breaker, to: breaker.line}
+  W4: {from: breaker.load, to: display.supply}
+  W5: {from: breaker.load, to: radio.supply}
+  W6: {from: display.return, to: ground.display}
+  W7: {from: radio.return, to: ground.radio}
+  W8: {from: dynamo.output, to: smoothing.positive}
+  W9: {from: smoothing.negative, to: ground.smoothing}
+  L1: {from: left.p-lead, to: left-switch.line}
+  L2: {from: left-switch.load, to: left.ground}
+  R1: {from: right.p-lead, to: right-switch.line}
+  R2: {from: right-switch.load, to: right.ground}
+functions:
+  ignition: {any: 1, of: [left, right], loss: catastrophic}
+operation:
+  normal: cruise
+  states:
+    cruise: {engine: running, switches: {left-switch: run, right-switch: run}}
+    left-off: {like: cruise, use: ground, switches: {left-switch: stop}, silent: [left]}
+watch:
+  checks:
+    left-off: {state: left-off, watch: [ignition], expect: The engine runs on the right., proves: [left-switch]}
+    both: {state: cruise, watch: [ignition], expect: The engine runs.}
+"""
+
+
+def expected_of_alone() -> dict[tuple[str, str], object]:
+    """By card and what is looked at, what is expected."""
+    facts = Facts(read_text(ALONE, "alone"))
+    rows = card_rows(facts.design, cards_of(facts, effects_of(facts)))
+    return {(row.card, row.look_at): row.expected for row in rows}
+
+
+def test_without_a_battery_volts_are_from_the_ground_of_the_alternator_and_a_unit_works_on_its_own() -> None:
+    rows = expected_of_alone()
+    assert ("breaker breaker", "voltage from breaker.load to dynamo.ground") in rows
+    assert (
+        rows["breaker breaker", "display, radio"]
+        == "radio stops; display works on by the battery inside it; all else keeps working"
+    )
+
+
+def test_a_magneto_that_is_silenced_shows_in_a_drop_in_speed_and_both_together_do_not() -> None:
+    rows = expected_of_alone()
+    assert rows["check left-off", "ignition"] == "works on right alone, with a drop in speed"
+    assert rows["check both", "ignition"] == "works"

@@ -72,7 +72,8 @@ class CardStep:
 
     ``names`` are those of a monitor, function or part, of two voltmeters, of a terminal, of loads,
     or of what is not proved. ``limits`` are None where nothing is measured or where they could not
-    be solved; then ``reading`` or ``condition`` says what is to be found.
+    be solved; then ``reading`` or ``condition`` says what is to be found. ``rests_on`` are the magnetos
+    that alone keep a function on while the state silences others of it.
     """
 
     watched: Watched
@@ -82,6 +83,7 @@ class CardStep:
     condition: Condition | None = None
     reading: Reading | None = None
     suspects: tuple[SuspectedFailure, ...] = ()
+    rests_on: tuple[str, ...] = ()
 
 
 def spread_of(facts: Facts, state: str, case: tuple[Failure, ...] = ()) -> tolerances.Spread | None:

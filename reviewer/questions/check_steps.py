@@ -105,7 +105,25 @@ class _CheckSteps:
                 condition = self._sensed(name)
         else:
             condition = self._condition(name)
-        return CardStep(Watched.CONDITION, (name,), condition=condition, reading=reading, suspects=suspects)
+        return CardStep(
+            Watched.CONDITION,
+            (name,),
+            condition=condition,
+            reading=reading,
+            suspects=suspects,
+            rests_on=self._firing_alone(name) if condition is Condition.WORKS else (),
+        )
+
+    def _firing_alone(self, name: str) -> tuple[str, ...]:
+        """The magnetos of a function that fire where the state silences others of it and the engine runs,
+        so that its speed falls; none where it has other channels."""
+        function, state = self.facts.design.functions.get(name), self.answer.state
+        magnetos = self.facts.design.of_kind(p.Magneto)
+        if function is None or not all(channel in magnetos for channel in function.of):
+            return ()
+        firing = tuple(str(c) for c in function.of if self.answer.healthy.powered[f"parts/{c}"] & 1)
+        silenced = any(channel in state.silent for channel in function.of)
+        return firing if silenced and state.engine == "running" else ()
 
     def _sensed(self, monitor: str) -> Condition:
         index, senses = self.facts.network.index, self.facts.design.watch.monitors[monitor].senses

@@ -42,7 +42,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     if facts.wires.on_in_no_state(subject.pointer):
-        raise NotAssessable(f"`all-on` under `standard-states`, or a state in which {name} is on")
+        raise NotAssessable(facts.states.state_with(name))
     if subject.part(facts.design).minimum is None:
         raise NotAssessable(f"`minimum` of {name}: the lowest voltage at which it works")
     low = [s for s in facts.wires.undervoltage_loads if s.load == subject.pointer]

@@ -9,7 +9,8 @@ several wires may be in every path. A reserve counts only where no battery is a 
 itself, ground blocks and the negative lead of a battery, with what is in series in it, do not
 count.
 
-Not covered: the ground of an external regulator, which is no part of its own; paint under a foot.
+Not covered: an aircraft without a battery; the ground of an external regulator, which is no part of
+its own; paint under a foot.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
@@ -29,7 +30,8 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)]
+    charges = facts.design.of_kind(parts.Battery)
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if charges else []
 
 
 def judge(subject: Subject, facts: Facts):

@@ -4,10 +4,11 @@ Why: the smoke drill, and the state after loss of the alternator, must leave the
 
 How judged: in each state of use `flight` or `abnormal`, with no failure, as many channels are
 powered as the function needs, unless the state lists the function under `without`. Functions of
-hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal`
-state where that lasts for the `endurance` of the operation. Where it lasts for less, or the state
-is one of use `flight`, the finding names the unit and its time. The path leads to where the power
-of a unit ends.
+hazardous or catastrophic loss are judged. What a switch at rest that no hand moves keeps off, as
+the vane of a stall warning, works in the state where that switch turns it on. On a battery inside a
+unit it works in an `abnormal` state where that lasts for the `endurance` of the operation. Where it
+lasts for less, or the state is one of use `flight`, the finding names the unit and its time. The
+path leads to where the power of a unit ends.
 
 Not covered: how long a battery of the aircraft keeps it powered.
 """
@@ -39,7 +40,9 @@ def judge(subject: Subject, facts: Facts):
             # a motor that the state feeds in reverse is reported by its own rule
             dark = [n for n in facts.states.units_of(function) if not answer.healthy.powered[f"parts/{n}"]]
             dark = [n for n in dark if f"parts/{n}" not in facts.states.motors_in_reverse(state.name)]
-            if not facts.states.lost_with(function, dark):
+            if not facts.states.lost_with(function, dark) or facts.states.waits_for_its_sensor(
+                answer, function
+            ):
                 continue
             hazard = HazardClass.of(facts.design.functions[function].loss)
             ends = (facts.states.dead_path(state.name, f"parts/{n}") for n in dark)

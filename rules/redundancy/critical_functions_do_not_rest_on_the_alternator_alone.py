@@ -14,7 +14,7 @@ Not covered: the charge of that battery, alternators made to run without a batte
 the surge.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, batteries_apart, failed_words
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, batteries_apart, failed_words, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "lost at one failure"
@@ -23,6 +23,8 @@ CITATIONS = (
     ("practice", "an alternator is not operated without a battery"),
 )
 REMEDY = "Put a second battery on the bus, or feed what the function needs from a battery of its own."
+
+FIRST_BATTERY = "Put a battery on the bus, or feed what the function needs from a battery of its own."
 
 
 def subjects(facts: Facts):
@@ -49,5 +51,7 @@ def judge(subject: Subject, facts: Facts):
                 ("channels", ", ".join(alone.channels)),
                 *((("same effect from failure of", ", ".join(others)),) if others else ()),
             ),
-            remedy=batteries_apart(first, alone.state, alone.channels, facts),
+            remedy=batteries_apart(first, alone.state, alone.channels, facts)
+            if facts.design.of_kind(parts.Battery)
+            else FIRST_BATTERY,
         )

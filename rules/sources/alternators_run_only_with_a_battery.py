@@ -8,7 +8,8 @@ the alternator as it was. The start is the first normal flight state in which it
 may it feed a bus or another source with no battery that can feed back. A reserve behind a diode is
 no such battery; one that feeds all that the alternator feeds is, whatever diode is in the output. A
 machine that names its `smoothing-capacitor` may run without one, and so may one whose bus a tie
-separates from another alternator with a battery, in a split system.
+separates from another alternator with a battery, in a split system. Where the aircraft has no
+battery at all, each machine must name that capacitor.
 
 Not covered: a battery that opens, which is a failure.
 """
@@ -25,13 +26,21 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    if not facts.design.operation or not facts.design.of_kind(parts.Battery):
+    if not facts.design.operation:
         return []
     return [element for element, states in facts.sources.at_work.items() if states]
 
 
 def judge(subject: Subject, facts: Facts):
     if subject.part(facts.design).smoothing_capacitor is not None:
+        return
+    if not facts.design.of_kind(parts.Battery):
+        yield Unmet(
+            f"{subject.name} is on line in an aircraft without a battery, and names no smoothing capacitor.",
+            state=facts.sources.at_work[subject.pointer][0].state.name,
+            remedy="Fit a battery, or the capacitor with which its maker lets it run without one, across "
+            "its output, and name that under `smoothing-capacitor`.",
+        )
         return
     how = facts.sources.runs_without_battery(subject.pointer)
     if how is None:

@@ -5,9 +5,9 @@ A permanent-magnet machine without its smoothing capacitor has a chopped output;
 opens, it delivers nothing, or peaks that destroy its regulator and what it feeds.
 
 How judged: in no state may a source feed the negative of a capacitor and receive the return from
-its positive. The capacitor that an alternator names as `smoothing-capacitor` must be joined by
-conductors from its negative to the ground of that alternator, and from its positive to the output.
-Circuit protection may lie between these.
+its positive, nor may its negative be joined to the output of the alternator that names it as its
+`smoothing-capacitor`. That one must be joined by conductors from its negative to the ground of that
+alternator, and from its positive to the output. Circuit protection may lie between these.
 
 Not covered: whether it is large enough, its age, and non-polarised capacitors.
 """
@@ -31,12 +31,18 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     if isinstance(subject.part(facts.design), parts.Alternator):
         for capacitor, terminal in facts.sources.apart_from_its_capacitor(subject.pointer):
+            led = any(capacitor in (w.from_, w.to) for w in facts.design.wires.values())
             yield Unmet(
                 f"{capacitor} is not joined to {terminal}: {name} is not smoothed, and delivers nothing "
                 "without a battery.",
                 field="smoothing-capacitor",
                 numbers=(("smoothing capacitor", capacitor.partition(".")[0]),),
-                remedy=f"Wire {capacitor} to {terminal}.",
+                remedy=f"{f'Move the lead at {capacitor}' if led else f'Wire {capacitor}'} to {terminal}.",
             )
     elif state := facts.sources.reversed_capacitor(name):
         yield Unmet(f"Capacitor {name} is reversed: its negative is fed in {state}.", state=state)
+    elif machine := facts.sources.reversed_at(name):
+        yield Unmet(
+            f"Capacitor {name} is reversed: its negative is joined to {machine}.output.",
+            elements=(f"parts/{machine}",),
+        )

@@ -298,6 +298,7 @@ MISTAKES = [
     ("^main-bus. > x (1 A) > ground", "a terminal is missing after the dot of `main-bus.`"),
     ("main-bus > switch 5 A (positions ^a/b/c) > x (1 A) > ground", "a switch in a line has two positions, the second one closed: `positions down/up`; write one of more under `parts`"),
     ("main-bus > instrument (inputs ^oil) > ground", "`inputs` has several lines; write instrument under `parts`, and its name alone here"),
+    ("main-bus > breaker 5 A NAV ^trip-free > x (1 A) > ground", "write `trip-free` in brackets: `(trip-free)`"),
     ("main-bus > breaker 5 A NAV ^radio > x (1 A) > ground", "`radio` is not a figure of this part; a label is in capitals or in quotes, a name follows `as`, figures with a key go in brackets"),
     ("main-bus > breaker 5 A ^as > x (1 A) > ground", "a name is missing after `as`"),
     ("main-bus > x (1 A) > ground^; all 20 AWG", "after `;` comes what all wires of the path have: `; wires 20 AWG bundle NAME`"),

@@ -285,6 +285,14 @@ class States:
         """:func:`sensed_positions.powered_by_sensors` of this design."""
         return sensed_positions.powered_by_sensors(self.design, self.network, answer, loads)
 
+    def state_with(self, load: str) -> str:
+        """What to write for a state in which a load (a name) is on that is on in none."""
+        for switch, at in self.powered_by_sensors(self.answers()[0], [load])[:1]:
+            return f"a state with `{switch}: {at}` under `switches`, in which {load} is on"
+        if "all-on" in self.declared:
+            return f"a state in which {load} is on, as by an output under `outputs-on`"
+        return f"`all-on` under `standard-states`, or a state in which {load} is on"
+
     def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:
         """What a function rests on and what does not work in a state with nothing failed, by kind: loads
         and magnetos (``"load"``), sources, buses, what is mechanical."""

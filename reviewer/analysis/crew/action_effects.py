@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.exclusions import matching_exclusions
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.sensed_positions import sensed
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, function_masks
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
 from reviewer.model import parts as p
@@ -50,10 +51,8 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
     What has failed is open; a protector that has opened can be reset.
     """
     action, before, case = situation(design, answer, name)
-    state, moves = moved(design, before, action.move)
-    start = after_failures(network, before, [case], answer.healthy)
-    done = continued(network, start, [case], [ActionSequence((name,), state, moves, moves)]).solved
-    after = StateAnswer(design, network, state, done)
+    state, after = _carried_out(network, answer, name, action, before, case)
+    done = after.healthy
     gone = frozenset(failure.element for failure in case)
     # an opened breaker alone may stand against a bar
     known = list(matching_exclusions(design, before.switches))
@@ -61,9 +60,43 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
         name,
         all(e in known for e in matching_exclusions(design, state.switches)),
         not done.unsettled,
-        _dead(design, action, after),
+        _left_dead(network, answer, name, (action, before, case), _dead(design, action, after)),
         _alive(design, network, action, after, gone),
     )
+
+
+def _carried_out(
+    network: Network,
+    answer: StateAnswer,
+    name: str,
+    action: Action,
+    before: ResolvedState,
+    case: tuple[Failure, ...],
+) -> tuple[ResolvedState, StateAnswer]:
+    """The state after an action, and what is live in it."""
+    state, moves = moved(answer.design, before, action.move)
+    start = after_failures(network, before, [case], answer.healthy)
+    done = continued(network, start, [case], [ActionSequence((name,), state, moves, moves)]).solved
+    return state, StateAnswer(answer.design, network, state, done)
+
+
+def _left_dead(
+    network: Network,
+    answer: StateAnswer,
+    name: str,
+    taken: tuple[Action, ResolvedState, tuple[Failure, ...]],
+    dead: tuple[str, ...],
+) -> tuple[str, ...]:
+    """Those of what an action should restore that it leaves ``dead``, without what is off in the normal
+    state too and that a switch at rest which no hand moves turns on after the action, as the vane of a
+    stall warning does."""
+    action, before, case = taken
+    wait = _dead(answer.design, action, answer)
+    for _, _, other in sensed(answer.design, before) if set(dead) & set(wait) else ():
+        _, after = _carried_out(network, answer, name, action, other, case)
+        still = _dead(answer.design, action, after)
+        dead = tuple(n for n in dead if n not in wait or n in still)
+    return dead
 
 
 def situation(

@@ -154,7 +154,7 @@ class Endurance:
         """The functions whose endurance after the loss of all generation is followed."""
         from reviewer.analysis.endurance.generation_loss import watched_functions
 
-        return watched_functions(self.design)
+        return watched_functions(self.points.states)
 
     def undervoltage_at_peak(self, battery: str, wanted: float) -> PeakUndervoltage:
         """Undervoltage of the loads that a main battery must carry, when two peaks meet near the

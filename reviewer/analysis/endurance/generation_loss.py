@@ -17,6 +17,7 @@ from enum import StrEnum
 from functools import cached_property
 from itertools import accumulate, groupby
 
+from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import serves
@@ -43,7 +44,6 @@ from reviewer.analysis.operating_point.charge_sweep import alarm_readings
 from reviewer.analysis.operating_point.flight_charges import cold_share
 from reviewer.analysis.operating_point.tolerances import DEAD
 from reviewer.model import parts as p
-from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
@@ -126,10 +126,16 @@ class FunctionEndurance:
         return self.attended if self.noticed else self.unattended
 
 
-def watched_functions(design: Design) -> tuple[str, ...]:
-    """The functions of class major or worse on which no other one of these rests."""
+def watched_functions(states: States) -> tuple[str, ...]:
+    """The functions of class major or worse on which no other one of these rests; none that waits for a
+    sensor in the normal state, as a stall warning does."""
+    design = states.design
     grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
-    return tuple(n for n in grave if not any(rests_on(design, outer, n) for outer in grave))
+    outer = [n for n in grave if not any(rests_on(design, other, n) for other in grave)]
+    if design.operation is None:
+        return tuple(outer)
+    normal = states.answer(design.operation.normal)
+    return tuple(n for n in outer if normal.alive[n] or not states.waits_for_its_sensor(normal, n))
 
 
 class GenerationLoss:
@@ -161,7 +167,7 @@ class GenerationLoss:
                 raise NotAssessable(one.missing)
         self.cells = [one.cell for one in day]
         self.own = OwnBatteries(self.design)
-        self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
+        self.functions = tuple(f for f in watched_functions(operating.states) if not self.lacking(f))
         self._stopped: dict[tuple[int, float], Depletion] = {}
         #: by what conducts in a segment, which is kept with it, and the failures, what actions do then
         self._begun: dict[tuple[int, tuple[Failure, ...]], tuple[Conduction, Begun]] = {}

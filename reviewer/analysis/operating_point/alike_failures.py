@@ -22,7 +22,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.cut_pairs import BRIDGE, SeriesClasses
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder
 from reviewer.network.regulators import regulation
 
 if TYPE_CHECKING:
@@ -233,8 +233,13 @@ class StateGraph:
 
     def watched(self, solved: Conduction) -> tuple[int, ...]:
         """Masks that must be alike in lanes that are alike, in one order for all lanes of a state: what has
-        power, and where inlets and inputs are live."""
+        power, which units may work on the battery inside them, and where inlets and inputs are live."""
         nodes = {resistor.a for resistor, _ in self.points.wiring.inputs}
         nodes.update(n for user in self.network.consumers if len(user.plus) > 1 for n in user.plus)
         powered = (solved.powered[user.element] for user in self.network.consumers)
-        return (*powered, *(solved.live(node) for node in sorted(nodes)))
+        own = sorted(element for element in solved.powered if holder(element) != element)
+        return (
+            *powered,
+            *(solved.powered[element] for element in own),
+            *(solved.live(node) for node in sorted(nodes)),
+        )

@@ -25,7 +25,7 @@ from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
@@ -205,6 +205,8 @@ class FailureReadings:
         meters = self.points.wiring.meters.values()
         read = {n for m in meters for n in (*m.sensed, *m.ends, *m.returns, m.zero)}
         zones = [mask for mask in dict.fromkeys(solved.zone) if mask]
+        # one at a unit itself ends its work on the battery inside it, one at its lead does not
+        zones += [mask for element, mask in solved.powered.items() if holder(element) != element]
         # a short that is the return of something leaves more or less of the way there
         users = (*self.network.consumers, *self.network.coils)
         returning = at_any(solved.zone, {n for user in users for n in user.outlets})

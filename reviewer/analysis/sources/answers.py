@@ -21,6 +21,7 @@ from reviewer.analysis.sources import (
     capacitors,
     charging,
     field_circuit,
+    field_leads,
     lost_together,
     overvoltage,
     paralleled,
@@ -212,11 +213,20 @@ class Sources:
         answers = self.states.answers() if self.design.operation else ()
         return capacitors.reversed_in(self.network, answers, name)
 
+    def stray_field(self, regulator: str) -> field_leads.StrayField | None:
+        """Where the field lead of a regulator (a name) goes to another alternator than its own."""
+        return field_leads.stray_field(self.design, self.network, regulator)
+
+    def reversed_at(self, name: str) -> str:
+        """The alternator to which its smoothing capacitor is wired the wrong way round; "" for none."""
+        return capacitors.reversed_at(self.design, self.network, name)
+
     def apart_from_its_capacitor(self, element: str) -> tuple[tuple[str, str], ...]:
         """(terminal of its smoothing capacitor, own terminal) that are not joined, of an
         alternator; none of one that is reversed, which is a finding of its own."""
         found = capacitors.apart(self.design, self.network, element)
-        return () if any(self.reversed_capacitor(p.partition(".")[0]) for p, _ in found) else found
+        names = {p.partition(".")[0] for p, _ in found}
+        return () if any(self.reversed_at(n) or self.reversed_capacitor(n) for n in names) else found
 
     def disconnection(self, element: str) -> alternators.Disconnection:
         """How the crew takes an alternator off in the first state in which it is at work."""

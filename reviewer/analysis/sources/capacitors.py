@@ -22,6 +22,19 @@ def reversed_in(network: Network, answers: Iterable[StateAnswer], name: str) -> 
     return ""
 
 
+def reversed_at(design: Design, network: Network, name: str) -> str:
+    """The alternator (name) that names a capacitor as its own and is wired to it the wrong way round,
+    its output to the negative and its ground to the positive; "" for none."""
+    for machine in design.of_kind(p.Alternator):
+        if design.part(machine, p.Alternator).smoothing_capacitor == name:
+            plus, minus = (network.node(f"{machine}.{own}") for own in ("output", "ground"))
+            at_plus = reachable(network, [network.node(f"{name}.positive")], conductors)
+            at_minus = reachable(network, [network.node(f"{name}.negative")], conductors_and_protectors)
+            if minus in at_plus and plus in at_minus:
+                return machine
+    return ""
+
+
 def apart(design: Design, network: Network, alternator: str) -> tuple[tuple[str, str], ...]:
     """(terminal of the smoothing capacitor, terminal of an alternator) where nothing but a contact
     or diode joins the two, or nothing at all.

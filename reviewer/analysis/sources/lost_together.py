@@ -170,7 +170,8 @@ def _lead(
     failed: Set[str],
     buses: Sequence[str],
 ) -> ExcitationLead | None:
-    """The first wire past the last of some elements on a feed of what an alternator needs."""
+    """The first wire past the last of some elements on a feed of what an alternator needs; none that
+    leads from a regulator to the field, which no bus may feed."""
     for node in (n for device in needs for n in device.plus):
         for source in answer.fed_by(node):
             path = feed_path(answer.network, answer, source, node)
@@ -181,6 +182,8 @@ def _lead(
                 number = path.index(wire)
                 ends, before = design.wires[bare(wire)], bare(path[number - 1])
                 at = ends.to if ends.to.partition(".")[0] == before else ends.from_
+                if isinstance(design.parts[before], p.Regulator):
+                    continue
                 protected, switched = (_any_of(design, path[number:], k) for k in (p.Protector, _SWITCHES))
                 bars = (i for i in range(number) if _any_of(design, path[i : i + 1], p.Bus))
                 switched |= not _any_of(design, path[max(bars, default=0) : number], _SWITCHES)

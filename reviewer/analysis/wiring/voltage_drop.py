@@ -10,7 +10,7 @@ there to drop it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -36,6 +36,9 @@ LEAST_A = 1e-4
 _JOINT_OHMS = 0.001
 #: a wire that must be so many times as thick is not exchanged alone; a value of our own
 _MUCH = 5.0
+#: one that must be so many times as thick and of more mm2 than an 8 AWG wire is no remedy: the drop is
+#: elsewhere; values of our own
+_TOO_MUCH, _TOO_THICK = 8.0, 9.0
 
 
 @record
@@ -329,7 +332,8 @@ def _most(run: CircuitRun) -> tuple[str, float] | None:
 def larger_wire(design: Design, run: CircuitRun, limit: float) -> str:
     """The wire that loses the most and the least size with which a run is within its limit, in words; with
     the wires that lose half as much or more where it would be ``_MUCH`` thicker alone; the place alone where
-    no size does that, or what it loses is stated and follows from none."""
+    no size does that or only one that is too thick to be a remedy, or what it loses is stated and follows
+    from none."""
     lost: dict[str, float] = {}
     for element, volts in (*run.out, *run.back):
         if element.startswith("wires/"):
@@ -341,12 +345,22 @@ def larger_wire(design: Design, run: CircuitRun, limit: float) -> str:
             several = {e: v for e, v in lost.items() if v >= most / 2} if name else {}
             if len(several) > 1:
                 shared = _size_within(design, several, run, limit)
-                if shared is not None and (size is None or shared.area_mm2 < size.area_mm2):
+                fits = shared is not None and not _absurd(design, several, shared)
+                if shared is not None and fits and (size is None or shared.area_mm2 < size.area_mm2):
                     *others, last = map(bare, several)
                     return f"Use {shared} or larger for {', '.join(others)} and {last}"
-        if size is not None:
+        if size is not None and not _absurd(design, (name,), size):
             return f"Use {size} or larger for {bare(name)}"
+    worst, _ = min((*run.out, *run.back), key=lambda share: (-share[1], name_order(share[0])))
+    if worst.startswith("parts/"):
+        return f"Lower the drop at {bare(worst)}, use larger wires"
     return "Use a larger wire where the drop is largest"
+
+
+def _absurd(design: Design, wires: Iterable[str], size: WireSize) -> bool:
+    """Whether nobody would exchange some wires for ones of a size."""
+    thinnest = min(_area(design, wire) for wire in wires)
+    return size.area_mm2 > _TOO_THICK and size.area_mm2 > _TOO_MUCH * thinnest
 
 
 def _size_within(design: Design, lost: Mapping[str, float], run: CircuitRun, limit: float) -> WireSize | None:

@@ -275,6 +275,8 @@ class _Parser(FigureReader):
             return token
         if token.text in THROUGH.get(kind, ()):
             raise PathError(token.at, terminals_of_made(kind, token.text))
+        if token.text in vocabulary(kind).words:
+            raise PathError(token.at, f"write `{token.text}` in brackets: `({token.text})`")
         said = f"`{token.text}` is not a figure of this part; a label is in capitals or in quotes"
         raise PathError(token.at, f"{said}, a name follows `as`, figures with a key go in brackets")
 

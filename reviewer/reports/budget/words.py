@@ -38,7 +38,8 @@ LIMITS = (
     "loss, after the alarm and the recognition time. The time at a current is that of Peukert's law for the "
     "rated capacity, times the shares that age and cold leave.",
     "Functions after loss of all generation: crew actions count only where an alarm shows the loss, and "
-    "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included.",
+    "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included. "
+    "What waits for a sensor in the normal state, as a stall warning does, is not followed.",
     "Parasitic drain: the self-discharge of a battery is not included.",
 )
 

@@ -56,6 +56,13 @@ def every_case(facts: Facts, state: str) -> tuple[Case, ...]:
     return (*answer.failures, *answer.stuck_contacts)
 
 
+def test_a_short_at_a_unit_ends_its_work_on_its_own_battery_and_one_at_its_lead_does_not() -> None:
+    panel = "audio-panel:\n    kind: instrument\n"
+    facts = bench((panel, panel + "    internal-battery: 30 min\n"))
+    cases = every_case(facts, "cruise")
+    assert not [apart for apart in compared(facts, "cruise", cases) if apart > CLOSE]
+
+
 @pytest.mark.parametrize("file", ["tourer", "faulted-tourer"])
 def test_the_readings_of_the_examples_are_those_of_solve(file: str) -> None:
     path = ROOT / "examples" / f"{file}.design.yaml"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from reviewer.model import parts as p
@@ -184,16 +184,16 @@ def _open_words(design: Design, card: ProtectionCard, part: p.Protector) -> str:
 def _row(design: Design, card: str, setting: str, do: str, step: CardStep, expects: str = "") -> CardRow:
     low, high = (number(step.limits.low, 1), number(step.limits.high, 1)) if step.limits else ("", "")
     suspects = "; ".join(_suspect_words(step, suspect) for suspect in step.suspects)
-    look, expected = _look(step), _expected(design, step)
+    look, expected = _look(design, step), _expected(design, step)
     return CardRow(card, 0, setting, do, look, expected, step.unit, low, high, suspects, expects)
 
 
-def _look(step: CardStep) -> str:
+def _look(design: Design, step: CardStep) -> str:
     match step.watched:
         case Watched.DIFFERENCE:
             return f"{step.names[0]} minus {step.names[1]}"
         case Watched.CLOSED | Watched.OPENED:
-            return f"voltage from {step.names[0]} to the main negative"
+            return f"voltage from {step.names[0]} to {_negative(design)}"
         case Watched.UNPROVED:
             return "not shown by any step of this card"
         case Watched.SENSORS:
@@ -207,18 +207,38 @@ def _expected(design: Design, step: CardStep) -> Cell:
         return number(step.limits.value + 0.0, 2)
     if step.reading is not None:
         return f"reads {reading_words(step.reading)}"
+    if step.rests_on:
+        return f"works on {names(step.rests_on)} alone, with a drop in speed"
     if step.condition in (Condition.VOLTAGE, Condition.NO_VOLTAGE):
         senses = design.watch.monitors[step.names[0]].senses
         return f"{step.condition.value} at {senses}"
     match step.watched:
         case Watched.LOADS:
-            return f"{'stops' if len(step.names) == 1 else 'stop'}; all else keeps working"
+            return f"{_stopping(design, step.names)}; all else keeps working"
         case Watched.UNPROVED:
             return names(step.names)
         case Watched.CLOSED:
             return "live"
         case _:
             return _WORDS[step.condition] if step.condition else ""
+
+
+def _negative(design: Design) -> str:
+    """What volts are measured from: the ground of the first alternator where there is no battery."""
+    machines = [] if design.of_kind(p.Battery) else design.of_kind(p.Alternator)
+    return next((f"{name}.ground" for name in machines), "the main negative")
+
+
+def _stopping(design: Design, loads: Sequence[str]) -> str:
+    """What is seen of loads that lose their feed: one with a battery inside it works on."""
+    own = [name for name in loads if design.part(name, p.Consumer).internal_battery]
+    stop = [name for name in loads if name not in own]
+    words = [f"{names(stop)} " * bool(own) + ("stops" if len(stop) == 1 else "stop")] if stop else []
+    if own:
+        inside = "the battery inside it" if len(own) == 1 else "the batteries inside them"
+        who = f"{names(own)} " if stop else ""
+        words.append(f"{who}{'works' if len(own) == 1 else 'work'} on by {inside}")
+    return "; ".join(words)
 
 
 def _suspect_words(step: CardStep, suspect: SuspectedFailure) -> str:
