@@ -5,9 +5,10 @@ A permanent-magnet machine without its smoothing capacitor has a chopped output;
 opens, it delivers nothing, or peaks that destroy its regulator and what it feeds.
 
 How judged: in no state may a source feed the negative of a capacitor and receive the return from
-its positive, nor may its negative be joined to the output of the alternator that names it as its
-`smoothing-capacitor`. That one must be joined by conductors from its negative to the ground of that
-alternator, and from its positive to the output. Circuit protection may lie between these.
+its positive. Nor may the negative of one that an alternator names as its `smoothing-capacitor` be
+joined to the output of that alternator. Such a capacitor must be joined by conductors from its
+negative to the ground of that alternator, and from its positive to the output. Circuit protection
+may lie between these.
 
 Not covered: whether it is large enough, its age, and non-polarised capacitors.
 """

@@ -288,7 +288,7 @@ class States:
     def state_with(self, load: str) -> str:
         """What to write for a state in which a load (a name) is on that is on in none."""
         for switch, at in self.powered_by_sensors(self.answers()[0], [load])[:1]:
-            return f"a state with `{switch}: {at}` under `switches`, in which {load} is on"
+            return f"a state with {switch} at {at} under `switches`, in which {load} is on"
         if "all-on" in self.declared:
             return f"a state in which {load} is on, as by an output under `outputs-on`"
         return f"`all-on` under `standard-states`, or a state in which {load} is on"
