@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
-from reviewer.analysis.conduction.masks import bits, serves
+from reviewer.analysis.conduction.masks import bits, pick_each, serves
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, channel_mask, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
@@ -201,14 +201,12 @@ def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure
     which is left where the nearest one clears it; of one short those alone that no other outcome
     of it is worse than."""
     late = facts.states.late_failures(answer.state.name)
-    shorts = (failure for failure in failures if failure.nodes)
-    pairs = [(failure, other) for failure in shorts for other in late.get(failure, ())]
+    shorts = ((i, failure) for i, failure in enumerate(failures) if failure.nodes)
+    pairs = [(i, other) for i, failure in shorts for other in late.get(failure, ())]
     if not pairs:
         return ()
-    near, far = (
-        conduct(answer.network, answer.state, cases, answer.healthy).powered
-        for cases in zip(*pairs, strict=True)
-    )
+    near = pick_each(answer.failed_by(failures).powered, [i for i, _ in pairs])
+    far = conduct(answer.network, answer.state, [other for _, other in pairs], answer.healthy).powered
     lost: list[set[str]] = [set() for _ in pairs]
     for element, mask in near.items():
         for i in bits(mask & ~far[element]):

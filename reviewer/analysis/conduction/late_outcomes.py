@@ -361,8 +361,9 @@ def closing_paths(answer: StateAnswer, failures: Sequence[Failure]) -> list[Fail
     if not failures:
         return []
     healthy = link_masks(lanes_of_cases(answer.network, answer.state, ()), answer.healthy.energised)
-    solved = conduct(answer.network, answer.state, failures, answer.healthy)
-    failed = link_masks(lanes_of_cases(answer.network, answer.state, failures), solved.energised)
+    cases = tuple(failures)
+    solved = answer.failed_by(cases)
+    failed = link_masks(lanes_of_cases(answer.network, answer.state, cases), solved.energised)
     closed = 0
     for before, after in zip(healthy, failed, strict=True):
         for was, now in zip(before, after, strict=True):

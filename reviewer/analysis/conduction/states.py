@@ -218,6 +218,12 @@ class StateAnswer:
         """The state under every single failure."""
         return conduct(self.network, self.state, self.failures, self.healthy)
 
+    def failed_by(self, failures: Sequence[Failure]) -> Conduction:
+        """The state under some single failures, a lane each; solved once where they are all of them."""
+        if len(failures) == len(self.failures) and tuple(failures) == self.failures:
+            return self.failed
+        return conduct(self.network, self.state, failures, self.healthy)
+
     @cached_property
     def after_each(self) -> After:
         """:meth:`conducting_after` every single failure."""

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, Late, LateAfter
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
@@ -54,7 +53,10 @@ def _late_pairs(
         return found
     cases = [one for _, one in outcomes]
     own, alone = _works(answer, firsts), _works(answer, cases)
-    new = sum(1 << k for k, (j, one) in enumerate(outcomes) if one not in usual.get(answer.failures[j], ()))
+    new = 0
+    if late is not usual:
+        before = [usual.get(answer.failures[j], ()) for j, _ in outcomes]
+        new = sum(1 << k for k, (_, one) in enumerate(outcomes) if one not in before[k])
     both = pair_works(answer, functions, firsts, cases)
     for function in functions:
         near = answer.functions[function]
@@ -73,5 +75,4 @@ def _late_pairs(
 
 def _works(answer: StateAnswer, cases: Sequence[Failure]) -> Mapping[str, int]:
     """For each function, the cases that it survives."""
-    powered = conduct(answer.network, answer.state, cases, answer.healthy).powered
-    return function_masks(answer.design, powered, (1 << len(cases)) - 1)
+    return function_masks(answer.design, answer.failed_by(cases).powered, (1 << len(cases)) - 1)
