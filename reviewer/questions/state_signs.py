@@ -240,16 +240,17 @@ class StateSigns:
 
     def _own_limits(self, name: str, now: CaseReading, lane: int, sound: Within | None) -> Within | None:
         """The limits of a reading that are solved for a case itself: for the sound system, and where an
-        alternator is lost in the normal state, as what that gives and what the batteries take counts no
-        more."""
+        alternator is lost in the normal state, or gives all it can and did not, as what that gave and what
+        the batteries take counts no more."""
         if lane == len(self.cases) - 1:
             return sound
         return self.limits_after(name, now, lane) if self._has_own_limits(now, lane) else None
 
     def _has_own_limits(self, now: CaseReading, lane: int) -> bool:
-        lost = self._lost >> lane & 1 and self.answer.state.name == self.facts.states.operation.normal
+        normal = self.answer.state.name == self.facts.states.operation.normal
+        changed = normal and (self._lost | self._overloaded) >> lane & 1
         # what is dead is off by the step of the meter
-        return bool(lost) and not now.blank and max(map(abs, _range(now))) >= NOTHING
+        return bool(changed) and not now.blank and max(map(abs, _range(now))) >= NOTHING
 
     def limits_after(self, name: str, now: CaseReading, lane: int) -> Within | None:
         """What a monitor that reads ``now`` may read after a case of the normal state by the limits of that
@@ -268,6 +269,15 @@ class StateSigns:
                 first.setdefault(now, i)
         cases = [failures_of(self.outcomes[i]) for i in first.values()]
         self.facts.points.spreads_under.solve(self.answer.state.name, cases)
+
+    @cached_property
+    def _overloaded(self) -> int:
+        """The cases after which a source gives all it can that does not in the sound system."""
+        try:
+            over = self.facts.points.under_failures.overloaded(self.answer, self.outcomes, self.solved)
+        except NotAssessable:
+            return 0
+        return sum(1 << i for i, sources in enumerate(over) if sources)
 
     @cached_property
     def _lost(self) -> int:

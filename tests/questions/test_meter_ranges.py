@@ -12,11 +12,12 @@ import pytest
 import yaml
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.facts import Facts
 from reviewer.questions.diagnosis import diagnosis_of
 from reviewer.questions.meter_ranges import SolvedCases, fits
-from reviewer.questions.state_signs import StateSigns
+from reviewer.questions.state_signs import Look, Sign, StateSigns
 from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_text
 from tests.edits import edited
@@ -63,3 +64,20 @@ def test_each_case_has_the_least_and_most_of_its_own_points() -> None:
     assert solved.given("parts/battery") == [(-12.2, -12.0), (-13.0, -12.9), None]
     assert solved.across("parts/radio") == [(0.0, 0.0), (12.9, 13.0), None]
     assert solved.across("parts/not-drawn") == [(0.0, 0.0)] * 3
+
+
+def test_what_a_meter_may_read_beside_an_overloaded_alternator_is_solved_for_that_failure() -> None:
+    """A starter whose contacts weld takes more than the alternator gives: what that gave, and the charge of
+    a flat battery, are no error of the meter then."""
+    base = (SMALL.parents[1] / "rules" / "bases" / "wired.yaml").read_text(encoding="utf-8")
+    monitors = {"watch/monitors/main-volts": {"shows": "voltage", "senses": "main-battery.positive"}}
+    facts = Facts(read_text(json.dumps(edited(yaml.safe_load(base), monitors)), "wired"))
+    answer = facts.states.answer("cruise")
+    contacts = [f for f in answer.stuck_contacts if f.element == "parts/starter-contactor"]
+    (welded,) = [f for f in contacts if "welded" in f.mode.value]
+    solved = conduct(facts.network, answer.state, [(welded,)], answer.healthy)
+    assert facts.points.under_failures.overloaded(answer, ((welded,),), solved)[0]
+    seen = StateSigns(facts, answer, [(welded,)]).seen(Sign(Look.MONITOR, "main-volts"))[0]
+    limits = facts.points.spread("cruise", (welded,)).monitor("main-volts")
+    assert seen is not None and limits is not None
+    assert seen == pytest.approx((limits.low, limits.high))
