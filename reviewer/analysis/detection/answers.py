@@ -151,11 +151,17 @@ class Detection:
         return evidence.unused(self.normal, self.phase_answers, self.check_answers)
 
     def hidden(self, failures: Sequence[Failure]) -> tuple[Failure, ...]:
-        """Those of some failures that no monitor shows, in flight or in a check."""
+        """Those of some failures that use does not reveal that no monitor shows either, in flight or in a
+        check. What is left so is looked at once more with the relays dropped out that a failure leaves with
+        too few volts at their coils."""
         flown = {answer.state.name: answer for answer in (self.normal, *self.phase_answers)}
-        return evidence.latent_failures(
-            self.meters, failures, tuple(flown.values()), self.check_answers, self.limits
-        )
+        asked = tuple(flown.values()), self.check_answers, self.limits
+        left = evidence.latent_failures(self.meters, failures, *asked)
+        parts = (self.design.parts[bare(coil.element)] for coil in self.network.coils)
+        if not left or not any(part.coil_current for part in parts):
+            return left
+        left = evidence.unused(self.normal, self.phase_answers, self.check_answers, left, relays=True)
+        return evidence.latent_failures(self.meters, left, *asked, relays=True)
 
     @cached_property
     def latent(self) -> tuple[Failure, ...]:

@@ -54,7 +54,7 @@ class Observation:
 
     A lane is a case; each mapping gives the lanes in which something differs. Without ``limits``
     readings are told apart by level alone. With ``relays`` those drop out that a case leaves with too
-    few volts at their coils: answers ask for it, and rules do without the time that it takes.
+    few volts at their coils.
     """
 
     answer: StateAnswer
@@ -334,23 +334,29 @@ def chosen(cases: Sequence[Case], mask: int) -> tuple[Case, ...]:
 
 
 def unused(
-    normal: StateAnswer, phases: Sequence[StateAnswer], checks: Sequence[tuple[Check, StateAnswer]]
+    normal: StateAnswer,
+    phases: Sequence[StateAnswer],
+    checks: Sequence[tuple[Check, StateAnswer]],
+    failures: Sequence[Failure] | None = None,
+    relays: bool = False,
 ) -> tuple[Failure, ...]:
-    """The single failures of the normal state, welded contacts included, that use does not reveal
-    in any of ``phases``, nor a check by what it watches besides monitors."""
+    """The single failures of the normal state, welded contacts included, or those of some
+    ``failures``, that use does not reveal in any of ``phases``, nor a check by what it watches
+    besides monitors; ``relays`` as :class:`Observation` has it."""
     left: tuple[Case, ...] = ()
-    for cases in filter(None, (normal.failures, normal.stuck_relays)):
-        observation = Observation(normal, {}, cases)
+    asked = (normal.failures, normal.stuck_relays) if failures is None else (tuple(failures),)
+    for cases in filter(None, asked):
+        observation = Observation(normal, {}, cases, relays=relays)
         left += chosen(cases, observation.every & ~observation.used())
     for answer in phases:
         if left and answer is not normal:
-            observation = Observation(answer, {}, left)
+            observation = Observation(answer, {}, left, relays=relays)
             left = chosen(left, observation.every & ~observation.used())
     design = normal.design
     for check, answer in checks:
         names = [n for n in check.watch if n not in design.watch.monitors]
         if left and names:
-            observation = Observation(answer, {}, left)
+            observation = Observation(answer, {}, left, relays=relays)
             left = chosen(left, observation.every & ~observation.watched(names))
     return tuple(case for case in left if isinstance(case, Failure))
 
@@ -361,11 +367,12 @@ def latent_failures(
     phases: Sequence[StateAnswer],
     checks: Sequence[tuple[Check, StateAnswer]],
     limits: ReadingLimits | None = None,
+    relays: bool = False,
 ) -> tuple[Failure, ...]:
     """Those of some failures that no monitor shows.
 
     ``phases`` are the answers of the normal state and the states of the phases of flight, ``checks``
-    the preflight checks, each with the answer of its state.
+    the preflight checks, each with the answer of its state; ``relays`` as :class:`Observation` has it.
     """
     latent: tuple[Case, ...] = tuple(failures)
     looked_at: dict[str, tuple[StateAnswer, list[list[str]]]] = {a.state.name: (a, []) for a in phases}
@@ -378,7 +385,7 @@ def latent_failures(
         some = meters if answer.state.name in flown else {n: m for n, m in meters.items() if n in read}
         if not latent or not some:
             continue
-        observation = Observation(answer, some, latent, limits)
+        observation = Observation(answer, some, latent, limits, relays)
         seen = observation.shown() | join(map(observation.watched, by_check))
         latent = chosen(latent, observation.every & ~seen)
     return tuple(case for case in latent if isinstance(case, Failure))

@@ -71,6 +71,44 @@ def test_a_pair_is_listed_with_either_of_its_failures_first_where_both_are_laten
     ) in pairs
 
 
+def relay_on_two_leads(ohms: float) -> Facts:
+    """An instrument behind a contactor whose coil has a lead from the bus and a second one of some ohms."""
+    made = SmallDesign()
+    made.parts["battery"] |= {
+        "chemistry": "lead-acid",
+        "capacity": "17 Ah",
+        "internal-resistance": "0.01 ohm",
+    }
+    coil = {"coil-current": "0.5 A", "pickup-voltage": "9 V", "dropout-voltage": "8 V"}
+    contact = {"one": {"kind": "make", "joins": ["line", "load"]}}
+    made.add("contactor", "contactor", coil=["plus", "minus"], contacts=contact, **coil)
+    made.wire("bus", "contactor.line")
+    made.add("engine-monitor", "instrument", current="1 A", minimum="7 V")
+    made.wire("contactor.load", "engine-monitor.supply")
+    made.wire("engine-monitor.return", "ground")
+    made.add("post", "stud")
+    made.wire("bus", "post")
+    made.wire("bus", "post")
+    leads = "W6", "W7"
+    assert list(made.wires)[-2:] == [*leads]
+    for lead, own in zip(leads, ("0.01", str(ohms)), strict=True):
+        made.wires[lead]["resistance"] = f"{own} ohm"
+    made.wire("post", "contactor.plus")
+    made.wire("contactor.minus", "ground")
+    return made.facts(engine="stopped")
+
+
+@pytest.mark.parametrize(("ohms", "latent"), [(24.0, False), (1.0, True)])
+def test_a_failure_that_leaves_a_coil_too_few_volts_is_seen_and_one_that_leaves_enough_is_latent(
+    ohms: float, latent: bool
+) -> None:
+    """By hand: about 12.6 V at a coil of 24 to 28 ohm behind 24 ohm leave it some 6.5 V, behind 1 ohm some 12 V."""
+    facts = relay_on_two_leads(ohms)
+    opened = {f.element for f in facts.detection.latent if f.mode == "open"}
+    assert ("wires/W6" in opened) is latent
+    assert "wires/W7" in opened  # the coil has its volts by the other lead
+
+
 def test_without_a_critical_function_nothing_is_lost() -> None:
     made = SmallDesign()
     made.load("lamp")
