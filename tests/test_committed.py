@@ -99,6 +99,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # its regulator is said with its alternator, without leads of its own
         "lost-regulator-leads-end-in-a-trip",
         "regulators-feed-their-own-alternator",
+        "what-a-regulator-senses-is-live-with-its-field",
         # its overvoltage trip is inside, not drawn
         "overvoltage-relays-can-trip",
         # it has no generator

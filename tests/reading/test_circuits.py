@@ -79,7 +79,7 @@ wires: {
         ('main-bus > switch 10 A "Start" (momentary go, positions rest/go, guarded) > x (1 A) > ground', {"kind": "switch", "label": "Start", "positions": {"rest": [], "go": [["line", "load"]]}, "rating": "10 A", "momentary": ["go"], "guard": "guarded"}),
         ("main-bus > instrument display (0.5 A, 9-32 V, max ambient 70 C, supplies a, note 'Bright, dimmed', own-switch) > ground", {"kind": "instrument", "current": "0.5 A", "minimum": "9 V", "maximum": "32 V", "max-ambient": "70 C", "supplies": ["a"], "note": "Bright, dimmed", "own-switch": True}),
         ("main-bus > 2 mA > ground", None),
-        ("main-bus > lamp (55 W, lamp, zone left wing, filtered false) + airframe.wing", {"kind": "load", "power": "55 W", "type": "lamp", "zone": "left wing", "filtered": False, "mounted-on": "airframe.wing"}),
+        ("main-bus > lamp (56 W, lamp, zone left wing, filtered false) + airframe.wing", {"kind": "load", "power": "56 W", "current": "4 A", "type": "lamp", "zone": "left wing", "filtered": False, "mounted-on": "airframe.wing"}),
         ("main-bus > shunt 60 A as meter (zone firewall) > ground", {"kind": "shunt", "rating": "60 A", "zone": "firewall"}),
         ("main-bus > bus avionics-bus 30 A", {"kind": "bus", "rating": "30 A"}),
     ],
