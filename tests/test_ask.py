@@ -15,7 +15,8 @@ from reviewer.cli import ask_command
 from reviewer.cli.main import commands
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.review import Gap, HazardClass
-from reviewer.reading import design_of, read_file, read_text
+from reviewer.reading import design_of, read_design, read_file, read_text
+from reviewer.rulebook.missing_snippets import sections
 from reviewer.rulebook.next_questions import NextQuestion, Paste, next_questions
 from tests.edits import edited
 from tests.rule_cases import assess, design, yaml_text
@@ -284,3 +285,11 @@ def test_at_a_terminal_an_answer_gives_its_text_and_a_wrong_one_is_asked_again(
     put = re.findall(r"^(\d+) of \d+:", done.stdout, re.M)
     assert put == [str(n) for n in range(1, number + 2)]  # what is answered leads to the next one
     assert "        , wire: {conductor: copper}\n" in done.stdout
+
+
+def test_the_examples_of_a_section_name_parts_and_states_of_the_design() -> None:
+    """Pasted as they stand they name nothing that is not there."""
+    design = read_design(Path(__file__).parent.parent / "examples" / "first.design.yaml")
+    lines = "\n".join(sections(["watch"], design))
+    assert "senses:  # as battery.positive" in lines and "watch:  # as [left-ignition]" in lines
+    assert "state:  # as cruise" in lines

@@ -8,6 +8,7 @@ from typing import Any
 from reviewer.model.design import Aircraft, Check, Design, Function, Monitor
 from reviewer.model.fields import key_of
 from reviewer.model.operation import Phase, State
+from reviewer.model.parts import Battery, Load
 from reviewer.model.places import CellPlace
 from reviewer.rulebook.file_entries import GROUPS, attribute_of, entry_at, model_of
 
@@ -55,9 +56,21 @@ def sections(names: Sequence[str], design: Design) -> Iterator[str]:
     """Lines for whole sections that a file lacks, and the short way where states can be made."""
     for section in names:
         yield f"{section}:"
-        yield from _entries(SECTIONS[section], 2)
+        yield from _entries(SECTIONS[section], 2, _own_names(design))
     if "operation" in names and design.unstated:
         yield f"# or, in place of `operation`: `normal:` at {', '.join(design.unstated)}"
+
+
+def _own_names(design: Design) -> dict[str, Any]:
+    """Examples of keys that name parts and states: those of the design."""
+    own: dict[str, Any] = {}
+    if batteries := design.of_kind(Battery):
+        own["senses"] = f"{batteries[-1]}.positive"
+    if loads := design.of_kind(Load):
+        own |= {"of": list(loads[:2]), "watch": [loads[0]]}
+    if design.operation is not None and design.operation.states:
+        own["state"] = next(iter(design.operation.states))
+    return own
 
 
 def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:
@@ -158,16 +171,17 @@ def _said(model: type, key: str) -> str:
     return words if key in ("gauge", "length") else f"{key} {words}"
 
 
-def _entries(entries: Mapping[str, Any], indent: int) -> Iterator[str]:
+def _entries(entries: Mapping[str, Any], indent: int, own: Mapping[str, Any]) -> Iterator[str]:
     for name, below in entries.items():
         yield " " * indent + f"{name}:"
         if isinstance(below, Mapping):
-            yield from _entries(below, indent + 2)
+            yield from _entries(below, indent + 2, own)
         elif below is not None:
             fields: Mapping[str, Any] = below.model_fields
             for field, what in fields.items():
                 if what.is_required():
-                    yield " " * (indent + 2) + _open(below, key_of(field))
+                    key = key_of(field)
+                    yield " " * (indent + 2) + (_with(key, own[key]) if key in own else _open(below, key))
 
 
 def example_of(model: Any, key: str) -> Any:
@@ -178,7 +192,11 @@ def example_of(model: Any, key: str) -> Any:
 
 def _open(model: Any, key: str) -> str:
     example = example_of(model, key)
-    return f"{key}:" + (f"  # as {_plain(example)}" if example is not None else "")
+    return _with(key, example) if example is not None else f"{key}:"
+
+
+def _with(key: str, example: object) -> str:
+    return f"{key}:  # as {_plain(example)}"
 
 
 def _plain(value: object) -> str:

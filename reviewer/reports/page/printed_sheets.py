@@ -63,7 +63,8 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
     shelves = {0.0, *drawing.breaks[1:], drawing.height}
     edges = sorted({*shelves, *(y for y in drawing.rows if 0 < y < drawing.height)})
     crossings = {edge: sum(low <= edge < high for low, high, *_ in drawing.uprights) for edge in edges}
-    back = {edge: sum(low <= edge < high for low, high in _turning(drawing)) for edge in edges}
+    turning = _turning(drawing)
+    back = {edge: sum(low <= edge < high for low, high in turning) for edge in edges}
     need = {edge: _strip(drawing, edge) for edge in edges}
     #: what a cut costs, in sheets: the lines that it crosses, those that cross it and come back, and that it
     #: goes through a shelf
