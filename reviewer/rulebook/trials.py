@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
+from itertools import islice
 from typing import TypeVar
 
 from reviewer.analysis.conduction.states import StateAnswer
@@ -172,8 +173,8 @@ class _RepairTrials:
         """Try several repairs in one network, with those that were made before: those that were ``searched``
         for, or the others. Those that do not serve there are not tried again."""
         found = ((asked, self.trial_of(asked)) for asked in every)
-        apart = [(asked, trial) for asked, trial in found if trial and trial.searched is searched]
-        apart = apart[: max(MOST - self.tries, 0)]
+        serving = ((asked, trial) for asked, trial in found if trial and trial.searched is searched)
+        apart = list(islice(serving, max(MOST - self.tries, 0)))
         if len(apart) < SEVERAL:
             return
         self.tries += 1
