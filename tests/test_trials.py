@@ -17,7 +17,7 @@ from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.containment import Containment
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.runner import run_rules
-from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, cleared
+from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, assessed_of, assessments, cleared
 from reviewer.rulebook.trial_repairs import Change
 from reviewer.rulebook.trial_ways import repairs_to_try
 from reviewer.rulebook.trials import _RepairTrials, tried_repairs
@@ -60,6 +60,33 @@ def test_what_a_rule_can_no_longer_judge_is_not_cleared(
     assessment = Assessment("b", "", HazardClass.MINOR, (), "", 1, gaps=tuple(lacks[at] for at in later))
     drawn = DrawnReview((found,), tuple(lacks[at] for at in before))
     assert cleared([found], [assessment], drawn) == ((found,) if gone else (), [])
+
+
+@pytest.mark.parametrize(
+    ("judged", "again"),
+    [("", {"wires/W1", "wires/W3"}), ("functions/light", {"wires/W1", "wires/W2", "wires/W3"})],
+)
+def test_a_trial_judges_again_what_it_is_about_and_what_was_in_order(judged: str, again: set[str]) -> None:
+    """Of three wires two were found wanting as drawn, and the trial is about one of these. A rule that says of
+    one subject what is wrong with another is asked of all."""
+    asked, other = (replace(finding("b", f"wires/W{n}"), judged=judged) for n in (1, 2))
+    drawn, seen = DrawnReview((asked, other, finding("c", "wires/W3"))), set[str]()
+
+    def judge(subject, facts):
+        seen.add(subject.pointer)
+        return []
+
+    rule = replace(
+        RULES["every-wire-has-its-gauge-and-length"], name="b", subjects=lambda facts: facts.network.elements
+    )
+    drawing = DESIGN.replace("wires: {", "wires: {W2: {from: battery.negative, to: lamp.return}, ")
+    drawing = drawing.replace("wires: {", "wires: {W3: {from: battery.negative, to: lamp.return}, ")
+    facts = Facts(read_text(drawing, "x"))
+    assessments(["b"], {"b": replace(rule, judge=judge)}, facts, math.inf, drawn, [asked])
+    assert {pointer for pointer in seen if pointer.startswith("wires/")} == again
+    seen.clear()
+    assessed_of(asked, replace(rule, judge=judge), facts, drawn)
+    assert {p for p in seen if p.startswith("wires/")} == ({"wires/W1"} if not judged else again)
 
 
 def test_repairs_made_at_once_are_tried_again_where_one_of_them_fails(monkeypatch) -> None:

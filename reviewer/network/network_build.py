@@ -28,6 +28,7 @@ from reviewer.network.graph import (
 )
 from reviewer.network.part_links import NamedPart, place_of
 from reviewer.network.regulators import with_leads, with_relay
+from reviewer.network.work_count import BUILT_LINK, add_work
 
 
 def build_network(design: Design) -> Network:
@@ -65,6 +66,7 @@ def build_network(design: Design) -> Network:
             links.append(Link(node(owner), index[terminal], f"parts/{owner}"))
     found = strings(design, index, links)
     links.extend(passing(index, found))
+    add_work(BUILT_LINK * len(links))
     return _freeze(design, index, links, found)
 
 

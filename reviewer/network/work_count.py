@@ -11,6 +11,14 @@ import threading
 #: what a resistor or device of a circuit costs whose operating points are solved (measured: 5 us a link,
 #: 18 to 25 us an element)
 SOLVED_ELEMENT = 5
+#: how many steps of a search for paths cost as much as a link (measured: 1 us a step)
+STEPS_OF_A_LINK = 5
+#: what a link costs of a network that is built of a design, with the order of that and its states solved cold
+BUILT_LINK = 8
+#: what a short costs of which it is looked for what may clear it late
+LATE_SHORT = 15
+#: what a single point of failure costs that is described
+SINGLE_POINT = 40
 
 
 class _Count(threading.local):

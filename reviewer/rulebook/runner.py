@@ -34,9 +34,13 @@ MOST_FINDINGS = 10_000
 
 
 def run_rules(
-    rules: Sequence[Rule], facts: Facts, progress: Progress | None = None
+    rules: Sequence[Rule],
+    facts: Facts,
+    progress: Progress | None = None,
+    judged: Callable[[str], bool] | None = None,
 ) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
-    """Judge every rule. A rule that fails is reported, and the others stand.
+    """Judge every rule, of its subjects those that are to be ``judged``, or all. A rule that fails is
+    reported, and the others stand.
 
     What a rule prints goes where the caller's standard output goes; the command line sends it to
     standard error. Returns the assessments in the order of the rules, and the concessions that
@@ -47,15 +51,21 @@ def run_rules(
         for number, rule in enumerate(rules):
             if progress:
                 progress(number, len(rules), rule.name)
-            done.append(_Judging(rule, facts, containment).assessment())
+            done.append(_Judging(rule, facts, containment, judged).assessment())
     return grant(tuple(done), facts.design.concessions)
 
 
 class _Judging:
     """One rule at work: what it found, what it could not assess, where it failed."""
 
-    def __init__(self, rule: Rule, facts: Facts, containment: Containment):
-        self.rule, self.facts, self.containment = rule, facts, containment
+    def __init__(
+        self,
+        rule: Rule,
+        facts: Facts,
+        containment: Containment,
+        judged: Callable[[str], bool] | None = None,
+    ):
+        self.rule, self.facts, self.containment, self.judged = rule, facts, containment, judged
         self.findings: dict[tuple[str, str, str], Finding] = {}
         self.gaps: list[Gap] = []
         self.breakdowns: list[Breakdown] = []
@@ -68,7 +78,7 @@ class _Judging:
         rule, pointers = self.rule, dict[str, None]()
         self.containment.begin()
         self.contain(lambda: self.collect(pointers))
-        left = iter(pointers)
+        left = filter(self.judged, pointers) if self.judged else iter(pointers)
         while not self.over and not self.contain(lambda: self.judge_all(left)):
             pass  # what raised is written down, and the others are judged
         return Assessment(

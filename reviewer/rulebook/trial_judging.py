@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import inf
 
 from reviewer.analysis.conduction.states import batteries_feeding, feed_path
 from reviewer.analysis.facts import Facts
@@ -41,6 +42,18 @@ class DrawnReview:
         before = {(gap.subject, gap.needs) for gap in self.gaps if gap.rule == assessment.rule}
         gaps = (gap.subject for gap in assessment.gaps if (gap.subject, gap.needs) not in before)
         return frozenset((*(finding.subject for finding in assessment.findings), *gaps))
+
+    def about_others(self, rule: str) -> bool:
+        """Whether a rule says of one subject what is wrong with another."""
+        return any(finding.judged for finding in self.findings if finding.rule == rule)
+
+    def known(self, rule: str, asked: Iterable[Finding]) -> frozenset[str]:
+        """The subjects of which a rule need not be asked again where it is asked of some findings: what it
+        finds of them is not new."""
+        if self.about_others(rule):
+            return frozenset()
+        again = {finding.subject for finding in asked if finding.rule == rule}
+        return frozenset(f.subject for f in self.findings if f.rule == rule and f.subject not in again)
 
 
 def subjects_of(finding: Finding) -> frozenset[str]:
@@ -126,12 +139,19 @@ def _judged(
 ) -> TrialOutcome | None:
     """The same of a repaired network in which nothing is taken away."""
     asking, design = trials[0].members[0], repaired.as_written
-    done = [assessed(by_name[asking.rule], repaired)]
-    stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
-    if stays or refused(asking, facts, repaired) or moves_the_loss(asking, facts, repaired):
+    if refused(asking, facts, repaired):
         return None
-    others = (finding.rule for finding in candidates if finding.rule != asking.rule)
-    done += assessments(others, by_name, repaired, most)
+    first = assessed_of(asking, by_name[asking.rule], repaired, drawn)
+    stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(first))
+    if stays or moves_the_loss(asking, facts, repaired):
+        return None
+    members = [member for trial in trials for member in trial.members]
+    about = [*candidates, *members]
+    names = [asking.rule, *(finding.rule for finding in candidates)]
+    done = assessments(names[:1], by_name, repaired, inf, drawn, about)
+    done += assessments(
+        (name for name in names if name != asking.rule), by_name, repaired, most, drawn, about
+    )
     gone, new = cleared(candidates, done, drawn)
     if any(trial.searched for trial in trials) and loses_more(facts, repaired):
         return None  # what nobody asked for and makes a failure critical is no repair
@@ -139,12 +159,12 @@ def _judged(
         return None
     result = outcome(trials, candidates, gone, new, done, facts, design)
     known = {assessment.rule for assessment in done}
-    names = (
+    more = (
         r.name for r in by_name.values() if r.consequence is Consequence.RUNS_SHORT and r.name not in known
     )
-    _, short = cleared((), assessments(sorted(names), by_name, repaired, short_until), drawn)
+    _, short = cleared((), assessments(sorted(more), by_name, repaired, short_until, drawn), drawn)
     own = put_in(trials, design, facts.design)
-    asked_too = [m for trial in trials for m in trial.members if m.rule in known]
+    asked_too = [member for member in members if member.rule in known]
     righted, _ = cleared(asked_too, done, drawn)
     return replace(
         result,
@@ -197,15 +217,21 @@ def _losing(functions: Collection[str], facts: Facts) -> set[str]:
 
 
 def assessments(
-    names: Iterable[str], rules: Mapping[str, Rule], repaired: Facts, most: float
+    names: Iterable[str],
+    rules: Mapping[str, Rule],
+    repaired: Facts,
+    most: float,
+    drawn: DrawnReview,
+    about: Collection[Finding] = (),
 ) -> list[Assessment]:
-    """What some rules say of a repaired network, each once; none is begun beyond ``most`` work."""
+    """What some rules say of a repaired network, each once, of what some findings are ``about`` and of what
+    they found in order as drawn; none is begun beyond ``most`` work."""
     done: list[Assessment] = []
     for name in dict.fromkeys(names):
         if work_done() >= most:
             break
         if name in rules:
-            done.append(assessed(rules[name], repaired))
+            done.append(_assessed(rules[name], repaired, _all_but(drawn.known(name, about))))
     return done
 
 
@@ -444,10 +470,22 @@ def lost_at_one(facts: Facts) -> set[str]:
     return {point.function for points in facts.failures.single_points.values() for point in points}
 
 
-def assessed(rule: Rule, repaired: Facts) -> Assessment:
-    """A rule on the repaired network; what it asks of the engines is counted by them."""
+def assessed_of(finding: Finding, rule: Rule, repaired: Facts, drawn: DrawnReview) -> Assessment:
+    """What its rule says of the subject of a finding in a repaired network, of all where it says of one what
+    is wrong with another. Raises :class:`TrialBroken`."""
+    every = drawn.about_others(rule.name)
+    return _assessed(rule, repaired, lambda pointer: every or pointer == finding.subject)
+
+
+def _all_but(known: frozenset[str]) -> Callable[[str], bool]:
+    return lambda pointer: pointer not in known
+
+
+def _assessed(rule: Rule, repaired: Facts, judged: Callable[[str], bool]) -> Assessment:
+    """A rule on the repaired network, of the subjects that are to be ``judged``; what it asks of the engines
+    is counted by them."""
     add_work(len(repaired.as_written.parts) + len(repaired.as_written.wires))
-    ((assessment,), _) = run_rules([rule], repaired)
+    ((assessment,), _) = run_rules([rule], repaired, judged=judged)
     if assessment.breakdowns:
         raise TrialBroken(assessment.breakdowns)
     return assessment

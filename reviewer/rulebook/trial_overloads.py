@@ -22,8 +22,17 @@ def overloads(change: Change, facts: Facts, repaired: Facts) -> bool:
 def _passed(change: Change, repaired: Facts) -> set[str]:
     """The protective devices, switches and relays (names) that are in one circuit with a moved lead."""
     moved, found = {f"wires/{wire}" for wire in change.moved}, set[str]()
+    network, tree = repaired.network, repaired.states.cones.tree
+    poles = [node for source in network.sources for node in (source.positive, source.negative)]
+    leads = {i for wire in moved for i in network.links_of.get(wire, ())}
+    # no path of any other passes one
+    passing = [
+        user.element
+        for user in network.users.values()
+        if not leads.isdisjoint(tree.between((*user.plus, *user.minus, *poles)))
+    ]
     for state in repaired.states.declared:
-        for user in repaired.network.users:
+        for user in passing:
             path = repaired.states.path_to(state, user) + repaired.states.path_back(state, user)
             if not moved.isdisjoint(path):
                 found.update(bare(element) for element in path if element.startswith("parts/"))

@@ -36,7 +36,7 @@ from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once, seen_behi
 #: ways to repair something that are tried, of which the last may be exceeded by one repair
 MOST = 12
 #: the work of all trials together, as a multiple of that of the review; counted work foretells processor
-#: time to a third or so, and they are to take at most twice the time
+#: time to a third or so, and they are to take some twice the time
 MOST_WORK = 1.5
 #: the work, as such a multiple, after which those that are left are made at once, if they are several, as
 #: they are after half of the tries
@@ -45,8 +45,9 @@ SEVERAL = 3
 #: the work, as such a multiple, up to which it is looked for what runs short only with a repair made
 SHORT_WORK = 0.75
 #: the work, as such a multiple, that comes to it where an alternator gives nothing: its review costs little,
-#: and that of the network with the repairs much more
+#: and that of the network with the repairs much more; in designs of up to so many parts (values of our own)
 DEAD_WORK = 1.0
+DEAD_PARTS = 140
 
 T = TypeVar("T")
 
@@ -140,7 +141,8 @@ class _RepairTrials:
         every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
         apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
         dead = bool(apart and _dead(self.facts))
-        self.most += DEAD_WORK * self.work if dead else 0.0
+        small = len(self.facts.design.parts) <= DEAD_PARTS
+        self.most += DEAD_WORK * self.work if dead and small else 0.0
         for number, asked in enumerate(every):
             if self.over:
                 break
@@ -171,9 +173,13 @@ class _RepairTrials:
     def at_once(self, every: Sequence[AskedRepair], searched: bool) -> None:
         """Try several repairs in one network, with those that were made before: those that were ``searched``
         for, or the others. Those that do not serve there are not tried again."""
-        found = ((asked, self.trial_of(asked)) for asked in every)
-        apart = [(asked, trial) for asked, trial in found if trial and trial.searched is searched]
-        apart = apart[: max(MOST - self.tries, 0)]
+        apart: list[tuple[AskedRepair, TrialRepair]] = []
+        for asked in every:
+            if self.tries + len(apart) >= MOST or work_done() >= self.most:
+                break
+            trial = self.trial_of(asked)
+            if trial and trial.searched is searched:
+                apart.append((asked, trial))
         if len(apart) < SEVERAL:
             return
         self.tries += 1

@@ -16,7 +16,7 @@ from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.trial_judging import (
     DrawnReview,
     TrialOutcome,
-    assessed,
+    assessed_of,
     assessments,
     cleared,
     loses_more,
@@ -77,7 +77,7 @@ def _made(
 ) -> MadeAtOnce:
     """The same in the network in which those before are made."""
     by_name, drawn = network.rules, network.drawn
-    made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
+    made = [one for trial in trials if (one := network.with_repair(trial, most)) is not None]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
     for finding in left:
@@ -86,13 +86,15 @@ def _made(
         if named and finding.identity not in asked:
             of[finding.identity] = named
     candidates = [finding for finding in left if finding.identity in of]
-    done = assessments((finding.rule for finding in candidates), by_name, network.repaired, most)
+    names = [finding.rule for finding in candidates]
+    done = assessments(names, by_name, network.repaired, most, drawn, candidates)
     gone, new = cleared(candidates, done, drawn)
     for trial in (one for one in made if one.place is None):
         several = [f for f in gone if trial in of[f.identity] and of[f.identity][1:]]
         if several and work_done() < most:
             rest = _Repaired([*before, *(one for one in made if one is not trial)], facts, by_name, drawn)
-            again = assessments((finding.rule for finding in several), by_name, rest.repaired, most)
+            names = [finding.rule for finding in several]
+            again = assessments(names, by_name, rest.repaired, most, drawn, several)
             for finding in cleared(several, again, drawn)[0]:
                 of[finding.identity] = [one for one in of[finding.identity] if one is not trial]
     loses = any(trial.searched for trial in made) and network.loses_more(before, facts)
@@ -123,7 +125,7 @@ def seen_behind(
     by_name = {rule.name: rule for rule in rules}
     gravest_first = sorted(by_name, key=lambda name: (-by_name[name].hazard, name))
     with _Repaired(made, facts, by_name, drawn) as network:
-        _, new = cleared((), assessments(gravest_first, by_name, network.repaired, most), drawn)
+        _, new = cleared((), assessments(gravest_first, by_name, network.repaired, most, drawn), drawn)
         own = put_in(made, network.repaired.as_written, facts.design)
     return tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
 
@@ -140,7 +142,7 @@ class _Repaired:
             if self.touched.isdisjoint(_touched(trial.change)):
                 design = trial.change.made_in(design)
                 self.touched |= _touched(trial.change)
-        self.repaired, self.known = Facts(design), dict[str, Assessment]()
+        self.repaired = Facts(design)
 
     def __enter__(self) -> _Repaired:
         return self
@@ -153,31 +155,29 @@ class _Repaired:
         with _Repaired(before, facts, self.rules, self.drawn) as without:
             return loses_more(without.repaired, self.repaired)
 
-    def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
-        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves."""
+    def with_repair(self, trial: TrialRepair, most: float) -> TrialRepair | None:
+        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves of
+        those that are begun up to ``most`` work."""
         asking = trial.members[0]
         rule = self.rules.get(asking.rule)
-        if rule is None:
+        if rule is None or work_done() >= most:
             return None
-        if rule.name not in self.known:
-            self.known[rule.name] = assessed(rule, self.repaired)
-        if not self.asks(asking, self.known[rule.name]):
+        if not self.asks(asking, assessed_of(asking, rule, self.repaired, self.drawn)):
             return None
         for way in (*trial.ways, *trial.otherwise)[:_MOST_WAYS]:
-            if not self.touched.isdisjoint(_touched(way)):
+            if not self.touched.isdisjoint(_touched(way)) or work_done() >= most:
                 continue
             repaired = Facts(way.made_in(self.repaired.as_written))
-            answer = assessed(rule, repaired)
             if (
-                self.asks(asking, answer)
+                takes_something_away(self.repaired, repaired)
                 or refused(asking, self.repaired, repaired)
-                or takes_something_away(self.repaired, repaired)
+                or self.asks(asking, assessed_of(asking, rule, repaired, self.drawn))
                 or (trial.searched and overloads(way, self.repaired, repaired))
             ):
                 repaired.forget()
                 continue
             self.repaired.forget()
-            self.repaired, self.known = repaired, {rule.name: answer}
+            self.repaired = repaired
             self.touched |= _touched(way)
             return replace(trial, ways=(way,))
         return None

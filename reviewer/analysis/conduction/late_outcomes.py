@@ -33,6 +33,7 @@ from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.work_count import LATE_SHORT, add_work
 
 #: the most lanes solved at once
 MOST_LANES = 20_000
@@ -285,6 +286,7 @@ def _after(
     """A state after each of some groups of failures. One short of each piece of metal is solved, or
     with ``each`` every one."""
     shorts = [i for i, failure in enumerate(answer.failures) if failure.grounds]
+    add_work(LATE_SHORT * len(shorts) * len(groups))
     each_alone = [[i] for i in shorts]
     if list(groups) == [()]:
         alike_ones, lanes, failed = [each_alone], [shorts], answer.failed

@@ -13,6 +13,7 @@ from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.model.record import record
 from reviewer.network.biconnected import BlockTree
 from reviewer.network.search import shortest
+from reviewer.network.work_count import STEPS_OF_A_LINK, add_work
 
 #: no more paths than this are listed, and no more steps than this are taken to find them
 MOST_PATHS, MOST_STEPS = 12, 20_000
@@ -168,13 +169,14 @@ def _search(edges: _Edges, start: int, goal: int, most: int, steps: int) -> tupl
     """The shortest path and others, the shortest first; and whether a limit was reached."""
     first = _shortest(edges, start, goal)
     paths = {first} if first else set()
-    stopped = False
+    stopped, taken = False, 0
     for taken, path in enumerate(_simple(edges, start, goal)):
         if path is not None:
             paths.add(path)
         if taken >= steps or len(paths) > most:
             stopped = True
             break
+    add_work(taken // STEPS_OF_A_LINK)
     return sorted(paths, key=lambda path: (len(path[0]), path))[:most], stopped
 
 

@@ -7,7 +7,7 @@ one.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -78,7 +78,7 @@ class Crew:
                 self.network,
                 self.states.answer(state),
                 function,
-                late=self.states.late_failures(state),
+                late=partial(self.states.late_failures, state),
             )
             self.states.untried.extend(filter(None, [self._recovered_by[function, state].untried]))
         return self._recovered_by[function, state]
@@ -193,7 +193,7 @@ class Crew:
         assert design.operation is not None
         # as many at once as leave room for three outcomes of each
         height = max(1, recovery.MOST_LANES // (3 * max(1, len(design.operation.actions)) ** longest))
-        late = self.states.late_failures(state)
+        late = partial(self.states.late_failures, state)
         found: dict[Failure, tuple[recovery.Recovery, ...]] = {}
         for some in (failures[i : i + height] for i in range(0, len(failures), height)):
             found |= recovery.recoveries(
@@ -219,7 +219,7 @@ class Crew:
             self.states.answer(state),
             function,
             failures,
-            self.states.late_failures(state),
+            partial(self.states.late_failures, state),
             begun=begun,
         )
 

@@ -10,7 +10,7 @@ restored.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -71,22 +71,24 @@ def recoveries(
     answer: StateAnswer,
     function: str,
     failures: Sequence[Failure] | None = None,
-    late: Late = NONE_LATE,
+    late: Callable[[], Late] = lambda: NONE_LATE,
     longest: int = LONGEST,
     begun: Begun | None = None,
 ) -> Recoveries:
     """The shortest sequences of declared actions that restore a function in a state.
 
-    After each single failure that loses it, or each of ``failures`` that does. ``late[failure]`` is
-    the failure with each other outcome that the ratings of the protectors allow. ``longest`` is the most
-    actions in a row. ``begun`` has all of these failures and outcomes, if they were solved before.
+    After each single failure that loses it, or each of ``failures`` that does. ``late()[failure]`` is
+    the failure with each other outcome that the ratings of the protectors allow; it is asked for only
+    where a short may be recovered. ``longest`` is the most actions in a row. ``begun`` has all of these
+    failures and outcomes, if they were solved before.
     """
     lost = _losing(design, network, answer, function, failures, begun)
     ways: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(ways))
     lost = _not_beyond_moves(design, network, answer, function, lost, begun)
-    outcomes = [(f, *_others(f, late)) for f in lost]
+    known = late() if any(f.grounds for f in lost) else NONE_LATE
+    outcomes = [(f, *_others(f, known)) for f in lost]
     search = RecoverySearch(design, network, answer, function, outcomes, longest, begun)
     for number, place, sequences in search.found():
         failure = lost[number]
@@ -107,8 +109,8 @@ def unrecovered(
     """Those of some pairs of failures that lose a function which no declared actions then restore,
     and what was not tried, or "".
 
-    ``late`` is as in :func:`recoveries`, for the second of a pair, and ``after[first]`` where the
-    first alters it. Pairs are judged by logic, not by volts.
+    ``late`` has the outcomes of the second of a pair, as in :func:`recoveries`, and ``after[first]``
+    where the first alters it. Pairs are judged by logic, not by volts.
     """
     assert design.operation is not None
     actions = len(design.operation.actions)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, reduce
+from operator import or_
 
 from reviewer.analysis.conduction.failure_modes import HELD, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_lanes, link_masks
-from reviewer.analysis.conduction.scenarios import lanes_of_cases
+from reviewer.analysis.conduction.scenarios import lanes_of_cases, lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.paths.sneak_circuits import with_loads
 from reviewer.model import parts as p
@@ -17,6 +18,60 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.search import ShortestPaths, anything_along, reachable
+
+
+def may_flow(
+    design: Design, network: Network, coils: Sequence[PoweredDevice], answers: Sequence[StateAnswer]
+) -> Mapping[str, int]:
+    """By coil (element) the states, a bit each in their order, in which a source leads to one end of it
+    and another end leads back there, by loads and all coils: in no other is there a sneak current."""
+    wider, first = with_loads(design, network)
+    every = (1 << len(answers)) - 1
+    energised = {e: _packed(a.healthy.energised[e] for a in answers) for e in network.moved}
+    lanes = lanes_of_states(network, [answer.state for answer in answers])
+    along, against = link_masks(lanes, energised)
+    for link in wider.links[first:]:
+        along.append(every)
+        against.append(0 if link.oneway else every)
+    found = dict.fromkeys((coil.element for coil in coils), 0)
+    for source in network.sources:
+        name = source.element
+        alive = _packed(answer.healthy.alive[name] for answer in answers)
+        shut = [_packed(two) for two in zip(*(a.healthy.returned[name] for a in answers), strict=True)]
+        ahead = _reached(wider, source.positive, alive, (along, against), shut)
+        shut = [_packed(two) for two in zip(*(a.healthy.fed[name] for a in answers), strict=True)]
+        behind = _reached(wider, source.negative, alive, (against, along), shut)
+        for coil in coils:
+            for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
+                there, back = (
+                    reduce(or_, (at.get(node, 0) for node in nodes), 0)
+                    for at, nodes in ((ahead, plus), (behind, minus))
+                )
+                found[coil.element] |= there & back
+    return found
+
+
+def _packed(bits: Iterable[int]) -> int:
+    return sum(1 << i for i, bit in enumerate(bits) if bit)
+
+
+def _reached(
+    network: Network, start: int, lanes: int, masks: tuple[list[int], list[int]], shut: Sequence[int]
+) -> dict[int, int]:
+    """The lanes in which each node is reached from one, by links that conduct away from their first node and
+    to it in the lanes of ``masks``, past no node that is ``shut``."""
+    away, towards = masks
+    reached, todo = {start: lanes}, [start]
+    while todo:
+        node = todo.pop()
+        here = reached[node]
+        for i, other, leaving in network.around[node]:
+            before = reached.get(other, 0)
+            more = here & (away if leaving else towards)[i] & ~shut[other] & ~before
+            if more:
+                reached[other] = before | more
+                todo.append(other)
+    return reached
 
 
 @record

@@ -7,7 +7,7 @@ coil has its pickup voltage is energised, and the state solved again with its co
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -17,7 +17,7 @@ from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.paths.sneak_effects import coil_limits
 from reviewer.analysis.switching.beside_coils import beside_coils
-from reviewer.analysis.switching.sneak_currents import SneakPaths
+from reviewer.analysis.switching.sneak_currents import SneakPaths, may_flow
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import SneakCurrent
 from reviewer.network.graph import Network, bare
@@ -41,7 +41,11 @@ def picked_up(
     from reviewer.analysis.operating_point.resistances import Wiring
 
     search = _Pickups(design, network, paths, Wiring(design, network), untried)
-    settled = {name: search.settled(answer) for name, answer in answers.items()}
+    may = may_flow(design, network, [path.coil for path in paths], list(answers.values()))
+    settled = {
+        name: search.settled(answer, frozenset(coil for coil, mask in may.items() if mask >> i & 1))
+        for i, (name, answer) in enumerate(answers.items())
+    }
     own = dict.fromkeys(s for answer in settled.values() for s in answer.state.sneaks if s.alone)
     return MappingProxyType({name: search.knowing(answer, own) for name, answer in settled.items()})
 
@@ -60,13 +64,16 @@ class _Pickups:
         self.design, self.network, self.paths, self.wiring = design, network, paths, wiring
         self.untried = untried
 
-    def settled(self, answer: StateAnswer) -> StateAnswer:
-        """A state with every relay energised that picks up, those that follow from it too.
+    def settled(self, answer: StateAnswer, coils: Collection[str]) -> StateAnswer:
+        """A state with every relay energised that picks up, those that follow from it too; the first of them
+        of some ``coils``.
 
         One whose coil has less than its dropout voltage once its contacts have moved is left out.
         """
         known = {sneak.relay for sneak in answer.state.sneaks}
-        while found := [s for s in self._candidates(answer) if s.relay not in known]:
+        every = {one.coil.element for one in self.paths}
+        while found := [s for s in self._candidates(answer, coils) if s.relay not in known]:
+            coils = every  # once contacts have moved
             known |= {s.relay for s in self._below(answer, found, held=False)}
             new = tuple(s for s in found if s.relay not in known)
             if not new:
@@ -85,9 +92,10 @@ class _Pickups:
         after = self._with(answer, more) if more else answer
         return after if after.healthy.energised == answer.healthy.energised else answer
 
-    def _candidates(self, answer: StateAnswer) -> list[SneakCurrent]:
-        """The sneak currents of known size that flow through coils that are not energised."""
-        off = [one for one in self.paths if not answer.healthy.energised[one.coil.element]]
+    def _candidates(self, answer: StateAnswer, coils: Collection[str]) -> list[SneakCurrent]:
+        """The sneak currents of known size that flow through those of some coils that are not energised."""
+        asked = (one for one in self.paths if one.coil.element in coils)
+        off = [one for one in asked if not answer.healthy.energised[one.coil.element]]
         found = [one.find(answer) for one in off if not answer.healthy.unsettled]
         return [path.current for path in found if path is not None and not path.missing]
 

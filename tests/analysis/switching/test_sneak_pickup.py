@@ -6,9 +6,11 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.points import Scenario, solve_points
+from reviewer.analysis.switching.sneak_currents import SneakPaths, may_flow
+from reviewer.model.resolved_states import resolved
 from tests.analysis.small_designs import SmallDesign, cruise
 from tests.analysis.solver.netlist import by_neospice, netlist
 
@@ -140,3 +142,19 @@ def volts_by_simulator(answer: StateAnswer) -> float:
     lines = netlist(circuit, live, names["battery.negative"], points.parts[0][1].temperature)
     found = by_neospice(lines, [plus, minus])
     return abs(found[plus] - found[minus])
+
+
+@pytest.mark.parametrize("returned", [True, False])
+def test_a_current_is_looked_for_where_loads_lead_through_a_coil(returned: bool) -> None:
+    """The lamp in series with the coil has its return, or none: then nothing can flow."""
+    made = bench(2.0)
+    if not returned:
+        made.wires = {n: w for n, w in made.wires.items() if w["from"] != "lamp.return"}
+    facts = solved(made)
+    cold = solve_states(facts.design, facts.network, list(resolved(facts.design.operation).values()))
+    answers = list(cold.values())
+    may = may_flow(facts.design, facts.network, facts.network.coils, answers)
+    paths = {coil.element: SneakPaths(facts.design, facts.network, coil) for coil in facts.network.coils}
+    flows = {e: [one.find(answer) is not None for answer in answers] for e, one in paths.items()}
+    assert {e: [bool(mask >> i & 1) for i in range(len(answers))] for e, mask in may.items()} == flows
+    assert flows["parts/contactor"] == [returned] * len(answers)
