@@ -60,9 +60,10 @@ class LateOutcome:
     """A short, ``failures[index]`` of a state, that ``nearest`` may not clear first.
 
     Those of ``first``, further upstream, may open before it: the next ones, or those behind them.
-    ``failure`` is the short with what then happens. ``limited`` where alternators that limit
-    themselves cannot open any of them: then they hold the current, and the zone is dead until the
-    crew takes them off; it is told as the loss of what is behind.
+    ``failure`` is the short with what then happens; those that open in it and are not in ``first``
+    carry what alternators that limit themselves deliver, which opens none. ``limited`` where alternators
+    that limit themselves cannot open any of them: then they hold the current, and the zone is dead until
+    the crew takes them off; it is told as the loss of what is behind.
     """
 
     index: int
@@ -140,9 +141,10 @@ def _outcomes(
                 opened = replace(answer.failures[doubt.index], opened=doubt.early - idle | set(early))
                 late = doubt.passing if whole and doubt.alone and not sources else opened
                 first = tuple(dict.fromkeys((*early, *sorted(late.opened, key=name_order))))
-                limited = not any(can_open(design, network, passed, j, e) for e in early)
-                outcome = LateOutcome(doubt.index, doubt.nearest, first, late, limited)
-                outcomes[doubt.after].append(outcome)
+                opening = tuple(e for e in first if can_open(design, network, passed, j, e))
+                limited = not any(e in opening for e in early)
+                named = first if limited else opening
+                outcomes[doubt.after].append(LateOutcome(doubt.index, doubt.nearest, named, late, limited))
             deeper += doubt.behind(later, further[j], early, beyond[doubt.after], sources)
         level, passed, then = _level(network, answer, states, deeper)
     return outcomes
