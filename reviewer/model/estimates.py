@@ -56,11 +56,16 @@ def share_of(design: Design) -> float:
 
 
 def estimates_of(design: Design) -> tuple[Estimate, ...]:
-    """Every figure that is an estimate, currents of loads by the largest amperes of their range first."""
+    """Every figure that is an estimate, currents of loads by the largest amperes of their range first. The
+    power of a load is none: where it counts, the current is worked out from it."""
     found: dict[str, list[Written]] = {}
 
+    def of_load(at: str) -> bool:
+        return isinstance(design.parts.get(at.split("/")[1]), Consumer)
+
     def seen(at: str, figure: Written) -> Written:
-        found.setdefault(at, []).append(figure)
+        if figure.unit != "W" or not of_load(at):
+            found.setdefault(at, []).append(figure)
         return figure
 
     _everywhere(design, seen)
@@ -73,8 +78,7 @@ def estimates_of(design: Design) -> tuple[Estimate, ...]:
         return max(abs(f.tried(True, share) - f.tried(False, share)) for f in found[at])
 
     def order(at: str) -> tuple[object, ...]:
-        load = at.split("/")[1] in design.parts and isinstance(design.parts[at.split("/")[1]], Consumer)
-        drawn = load and found[at][0].unit in ("A", "mA")
+        drawn = of_load(at) and found[at][0].unit in ("A", "mA")
         return (not drawn, -swing(at) if drawn else 0.0, at)
 
     return tuple(

@@ -26,8 +26,8 @@ def with_current_of_power(design: Design) -> Design:
 def _amperes(watts: float, volts: float) -> Written:
     amps = watts / volts
     if not isinstance(watts, Written) or not watts.estimate:
-        return Written(amps, f"{amps:.4g} A")
+        return Written(amps, f"{amps:.3g} A")
     if not watts.ends:
-        return Written(amps, f"{ABOUT}{amps:.4g} A")
+        return Written(amps, f"{ABOUT}{amps:.3g} A")
     low, high = (_amperes(end, volts) for end in watts.ends)
-    return Written(amps, f"{low:.4g}{RANGE}{high:.4g} A", (low, high))
+    return Written(amps, f"{low:.3g}{RANGE}{high:.3g} A", (low, high))

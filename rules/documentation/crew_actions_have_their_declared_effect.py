@@ -65,6 +65,7 @@ def judge(subject: Subject, facts: Facts):
     if wrong:
         functions = facts.design.functions
         lost = [HazardClass.of(functions[n].loss) for n in outcome.dead if n in functions]
+        left = [("not restored", ", ".join(outcome.dead))] if outcome.dead else []
         yield Unmet(
             f"Action {name} {', and '.join(wrong)}.",
             field="restores" if outcome.dead else "disconnects" if outcome.alive else "move",
@@ -74,6 +75,6 @@ def judge(subject: Subject, facts: Facts):
             elements=tuple(f"parts/{n}" for n in outcome.dead if n in facts.design.parts),
             changes=(*(("isolation",) if outcome.alive else ()), *_controls(outcome.alive, facts)),
             functions=tuple(n for n in outcome.dead if n in facts.design.functions),
-            numbers=tuple((f"{a.name} fed from", bare(a.source)) for a in outcome.alive),
+            numbers=(*left, *((f"{a.name} fed from", bare(a.source)) for a in outcome.alive)),
             hazard=max([HAZARD, *lost]),
         )

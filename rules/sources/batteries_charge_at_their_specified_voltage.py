@@ -62,7 +62,8 @@ def _unmet(subject: Subject, facts: Facts, held, what: str, window, limit: float
     numbers = [("at its terminals", quantity(held.volts, "V", limit)), ("limit", quantity(limit, "V")), flows]
     numbers += [("state of charge reached", percent(held.fills_to))] if held.fills_to is not None else []
     numbers += [("typical values, not from the file", "; ".join(held.assumed))] if held.assumed else []
-    numbers += [("charged by", ", ".join(map(bare, held.overloaded)))] if held.overloaded else []
+    charging = held.overloaded or (held.givers if held.by_charger else ())
+    numbers += [("charged by", ", ".join(map(bare, charging)))] if charging else []
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
     ends = f"{quantity(window.low, 'V', window.high)} to {quantity(window.high, 'V', window.low)}"
     behind = "." if held.by_charger else f";{REMEDY.partition(';')[2]}"
