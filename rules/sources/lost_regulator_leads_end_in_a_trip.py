@@ -15,7 +15,7 @@ Not covered: a lead of some resistance, which shifts the voltage, and where the 
 A regulator inside its alternator has no such leads, but where it senses the feed of its field.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -32,12 +32,7 @@ LEAD = {
 
 
 def subjects(facts: Facts):
-    design = facts.design
-    return [
-        f"parts/{n}"
-        for n in design.of_kind(parts.Regulator)
-        if design.operation and facts.sources.at_work[f"parts/{design.parts[n].regulates}"]
-    ]
+    return facts.sources.regulators_at_work
 
 
 def judge(subject: Subject, facts: Facts):

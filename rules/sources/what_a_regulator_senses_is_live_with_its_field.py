@@ -11,7 +11,7 @@ alternator, unless `without-sense` is `full-field`.
 Not covered: two switches moved, breakers, and failures (lost-regulator-leads-end-in-a-trip).
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -22,12 +22,7 @@ UNSAID = "drives {} full on or takes it off line"
 
 
 def subjects(facts: Facts):
-    design = facts.design
-    return [
-        f"parts/{n}"
-        for n in design.of_kind(parts.Regulator)
-        if design.operation and facts.sources.at_work[f"parts/{design.parts[n].regulates}"]
-    ]
+    return facts.sources.regulators_at_work
 
 
 def judge(subject: Subject, facts: Facts):

@@ -213,6 +213,13 @@ class Sources:
         answers = self.states.answers() if self.design.operation else ()
         return capacitors.reversed_in(self.network, answers, name)
 
+    @cached_property
+    def regulators_at_work(self) -> tuple[str, ...]:
+        """The regulators (pointers) of which the alternator is at work in some state."""
+        regulators = self.design.of_kind(Regulator) if self.design.operation else ()
+        regulates = {name: self.design.part(name, Regulator).regulates for name in regulators}
+        return tuple(f"parts/{name}" for name, own in regulates.items() if self.at_work[f"parts/{own}"])
+
     def stray_field(self, regulator: str) -> field_leads.StrayField | None:
         """Where the field lead of a regulator (a name) goes to another alternator than its own."""
         return field_leads.stray_field(self.design, self.network, regulator)
