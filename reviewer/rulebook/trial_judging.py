@@ -147,11 +147,9 @@ def _judged(
         return None
     members = [member for trial in trials for member in trial.members]
     about = [*candidates, *members]
-    names = [asking.rule, *(finding.rule for finding in candidates)]
-    done = assessments(names[:1], by_name, repaired, inf, drawn, about)
-    done += assessments(
-        (name for name in names if name != asking.rule), by_name, repaired, most, drawn, about
-    )
+    done = assessments([asking.rule], by_name, repaired, inf, drawn, about)
+    others = (finding.rule for finding in candidates if finding.rule != asking.rule)
+    done += assessments(others, by_name, repaired, most, drawn, about)
     gone, new = cleared(candidates, done, drawn)
     if any(trial.searched for trial in trials) and loses_more(facts, repaired):
         return None  # what nobody asked for and makes a failure critical is no repair

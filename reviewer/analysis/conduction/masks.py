@@ -96,12 +96,17 @@ def pick(mask: int, lanes: Sequence[int]) -> int:
 
 def pick_each(masks: Mapping[Key, int], lanes: Sequence[int]) -> dict[Key, int]:
     """:func:`pick` of many masks, most of which have all of the lanes or none."""
-    chosen, every = sum(1 << lane for lane in set(lanes)), (1 << len(lanes)) - 1
-    found = {}
-    for key, mask in masks.items():
-        here = mask & chosen
-        found[key] = pick(mask, lanes) if here and here != chosen else every if here else 0
-    return found
+    chosen = sum(1 << lane for lane in set(lanes))
+    return {key: _picked(mask, lanes, chosen) for key, mask in masks.items()}
+
+
+def _picked(mask: int, lanes: Sequence[int], chosen: int) -> int:
+    """:func:`pick` of a mask that has all of the lanes or none, more often than not; ``chosen`` has their
+    bits."""
+    here = mask & chosen
+    if here and here != chosen:
+        return pick(here, lanes)
+    return (1 << len(lanes)) - 1 if here else 0
 
 
 class PickedMasks(Mapping[Key, int]):
@@ -117,12 +122,7 @@ class PickedMasks(Mapping[Key, int]):
     def __getitem__(self, key: Key) -> int:
         known = self._known.get(key)
         if known is None:
-            here = self._masks[key] & self._chosen
-            if here and here != self._chosen:
-                known = pick(here, self._lanes)
-            else:
-                known = (1 << len(self._lanes)) - 1 if here else 0
-            self._known[key] = known
+            known = self._known[key] = _picked(self._masks[key], self._lanes, self._chosen)
         return known
 
     def __iter__(self) -> Iterator[Key]:

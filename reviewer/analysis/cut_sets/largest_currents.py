@@ -69,15 +69,10 @@ def minimum_volts(design: Design, element: str) -> float:
     return typical("shares", "minimum-of-nominal").value * design.nominal_volts(bare(element))
 
 
-def is_starter(design: Design, element: str) -> bool:
-    """Whether a load is a starter."""
-    return bare(element) in design.starters
-
-
 def load_amps(design: Design, element: str) -> float:
     """The most amperes of a load in any phase: one that holds its power takes more down to its minimum,
     any other up to the volts of the system. A starter that does not turn takes none."""
-    return 0.0 if is_starter(design, element) else turning_amps(design, element)
+    return 0.0 if bare(element) in design.starters else turning_amps(design, element)
 
 
 def turning_amps(design: Design, element: str) -> float:

@@ -113,7 +113,7 @@ class _StateVolts:
     def __init__(self, points: OperatingPoints, answer: StateAnswer, each: bool = False):
         self.points, self.answer, self.each = points, answer, each
         #: what conducts in a lane -> the volts of the watched loads
-        self.found: dict[tuple[int, ...], Mapping[str, float]] = {}
+        self.found: dict[int, Mapping[str, float]] = {}
         #: whether what was solved last has no operating point somewhere
         self.lost = False
         self.design, self.network = answer.design, answer.network
@@ -233,10 +233,10 @@ class _StateVolts:
     ) -> Iterator[tuple[list[int], Mapping[str, float]]]:
         """The lanes of two masks, those that conduct alike together, with the volts of each load and coil;
         what is ``worn`` conducts as if it were not: each of these lanes is solved by itself."""
-        groups: list[tuple[tuple[int, ...], list[int]]] = [((-1 - lane,), [lane]) for lane in bits(worn)]
+        groups: list[tuple[int, list[int]]] = [(-1 - lane, [lane]) for lane in bits(worn)]
         if doubtful:
             groups += self._alike(doubtful, solved, masks)
-        new = [(key, alike[0]) for key, alike in groups if key not in self.found or key[0] < 0]
+        new = [(key, alike[0]) for key, alike in groups if key not in self.found or key < 0]
         if len(self.found) + len(new) > MOST_POINTS:
             self._left_to_logic()
             new = new[: MOST_POINTS - len(self.found)]
@@ -276,9 +276,7 @@ class _StateVolts:
             found |= works[function] & ~surely[function]
         return found
 
-    def _alike(
-        self, doubtful: int, solved: Conduction, masks: LinkMasks
-    ) -> Iterator[tuple[tuple[int, ...], list[int]]]:
+    def _alike(self, doubtful: int, solved: Conduction, masks: LinkMasks) -> Iterator[tuple[int, list[int]]]:
         """The lanes of a mask, those that conduct alike together, each with what conducts there: bit i
         is that of row i."""
         usual, unlike = 0, dict.fromkeys(bits(doubtful), 0)
@@ -292,8 +290,7 @@ class _StateVolts:
         groups: dict[int, list[int]] = {}
         for lane, rows in unlike.items():
             groups.setdefault(usual ^ rows, []).append(lane)
-        for rows, alike in groups.items():
-            yield (rows,), alike
+        yield from groups.items()
 
     @cached_property
     def chain_of(self) -> Mapping[int, int]:

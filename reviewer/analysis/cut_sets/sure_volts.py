@@ -177,22 +177,17 @@ class SurePaths:
     def _paths(self, source: Source) -> Iterator[_Path]:
         """By which a battery feeds each load and coil, for which it has one; a coil that it does not feed
         with nothing failed, by contacts that a failure may close."""
-        out, back = self._trees(source)
+        usual = self._trees(source)
         for user in self.watched:
-            e, coil = user.element, user.element in self.coils
-            plus = [n for n in user.plus if n in out.came]
-            if plus and user.minus[0] in back.came:
-                ways = tuple(out.path(plus[0])), tuple(back.path(user.minus[0]))
-                yield _Path(user, *ways, self.coils[e] if coil else minimum_volts(self.design, e))
-            elif coil:
+            coil, ways = user.element in self.coils, _ways(user, *usual)
+            if coil and ways is None:
                 trees = self.network.searched.setdefault("sure trees", {})
                 if source.element not in trees:
                     trees[source.element] = self._trees(source, any_position=True)
-                any_out, any_back = trees[source.element]
-                plus = [n for n in user.plus if n in any_out.came]
-                if plus and user.minus[0] in any_back.came:
-                    ways = tuple(any_out.path(plus[0])), tuple(any_back.path(user.minus[0]))
-                    yield _Path(user, *ways, self.coils[e])
+                ways = _ways(user, *trees[source.element])
+            if ways is not None:
+                e = user.element
+                yield _Path(user, *ways, self.coils[e] if coil else minimum_volts(self.design, e))
 
     def sure(self, solved: Conduction, masks: LinkMasks, coils_alone: bool = False) -> dict[str, int]:
         """For each load or coil the lanes in which it surely has its minimum."""
@@ -274,3 +269,13 @@ class SurePaths:
             for diode in {d for i, _ in passages if i in pendant for d in pendant[i].diodes}:
                 whole &= ~masks[1][diode]
         return whole
+
+
+def _ways(
+    user: PoweredDevice, out: _Tree, back: _Tree
+) -> tuple[tuple[Passage, ...], tuple[Passage, ...]] | None:
+    """To a load or coil and back from it; None where there is no such path."""
+    plus = [n for n in user.plus if n in out.came]
+    if not plus or user.minus[0] not in back.came:
+        return None
+    return tuple(out.path(plus[0])), tuple(back.path(user.minus[0]))

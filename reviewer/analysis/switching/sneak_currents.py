@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property, reduce
-from operator import or_
+from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import HELD, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_lanes, link_masks
+from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import lanes_of_cases, lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.paths.sneak_circuits import with_loads
@@ -43,11 +43,8 @@ def may_flow(
         behind = _reached(wider, source.negative, alive, (against, along), shut)
         for coil in coils:
             for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
-                there, back = (
-                    reduce(or_, (at.get(node, 0) for node in nodes), 0)
-                    for at, nodes in ((ahead, plus), (behind, minus))
-                )
-                found[coil.element] |= there & back
+                there = join(ahead.get(node, 0) for node in plus)
+                found[coil.element] |= there & join(behind.get(node, 0) for node in minus)
     return found
 
 
