@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
-from functools import cached_property, reduce
+from functools import cached_property, lru_cache, reduce
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
 from reviewer.analysis.conduction.scenarios import TURNING, Lanes, lanes_of_cases
@@ -87,9 +87,7 @@ class Grid:
         sizes = [len(stands) for _, stands in self.axes] + [len(self.outsides), len(self.engines)]
         at = axis if axis >= 0 else len(sizes) + axis
         stride = reduce(lambda a, b: a * b, sizes[at + 1 :], 1)
-        period = stride * sizes[at]
-        block = sum(((1 << stride) - 1) << k * stride for k in which)
-        return block * (((1 << self.width) - 1) // ((1 << period) - 1))
+        return _repeated(self.width, stride, stride * sizes[at], tuple(which))
 
     def settings(self, axis: int) -> tuple[Setting, ...]:
         """The settings of a switch axis."""
@@ -157,6 +155,13 @@ class Grid:
             start, end = settings[moving].positions
             transit = f"{moving} moves from {start} to {end}"
         return Combination(switches, moved, self.engines[engine], self.outsides[outside], transit, moving)
+
+
+@lru_cache(maxsize=1024)  # many questions are asked of grids of one size: some 8 KiB each
+def _repeated(width: int, stride: int, period: int, which: tuple[int, ...]) -> int:
+    """So many bits, in which the stretches ``which`` of ``stride`` bits are set in each ``period``."""
+    block = sum(((1 << stride) - 1) << k * stride for k in which)
+    return block * (((1 << width) - 1) // ((1 << period) - 1))
 
 
 class Cones:

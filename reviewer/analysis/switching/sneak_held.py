@@ -10,16 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.propagation import Propagator, chain_masks, ends_at, turned
+from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
     Cones,
     Grid,
-    conduct_grid,
     grid_of,
     held_momentary,
     lanes_of_grid,
@@ -90,34 +91,48 @@ def sneak_held(
     combination, the others as in each declared state. ``volts`` gives those across the coil of a
     relay in a setting, its contacts closed.
     """
-    found: list[SneakHeld] = []
-    untried: dict[str, None] = {}
+    searches = []
     for coil, others in beside_coils(network):
-        search = _Search(design, network, coil, states, volts)
         ends = {*coil.plus, *coil.minus, *(n for o in others for n in (*o.plus, *o.minus))}
-        own = tuple(s.by_own_circuits(coil.element) for s in states)
-        for grid in _grids(design, own, cones.switches(ends | cones.ends)):
-            found += search.in_grid(grid)
-            if grid.left_out:
-                untried[not_varied(grid, f"what keeps {bare(coil.element)} energised")] = None
-        if search.points > MOST_POINTS:
-            untried[
-                f"Too many settings in which a sneak current flows through {bare(coil.element)}: "
-                f"{MOST_POINTS} were solved in volts."
-            ] = None
-    return tuple(found), tuple(untried)
+        searches.append(_Search(design, network, coil, states, volts, cones.switches(ends | cones.ends)))
+    for state in states:  # one after the other: what is solved of a state is wide, and serves all relays
+        solved = _SolvedGrids(design, network, state)
+        for search in searches:
+            search.around(solved)
+    untried = dict.fromkeys(said for search in searches for said in search.untried())
+    return tuple(held for search in searches for held in search.found), tuple(untried)
 
 
-def _grids(design: Design, states: Sequence[ResolvedState], switches: tuple[str, ...]) -> Iterator[Grid]:
-    """The grid of some switches around each state, states that differ in these alone once."""
-    done = set()
-    for state in states:
-        others = tuple(s for s in state.switches.items() if s[0] not in switches)
-        fixed = (others, tuple(state.pulled), tuple(state.outputs_on))
-        grid = grid_of(design, state, [s for s in switches if s in state.switches])
-        if grid is not None and (fixed, grid.engines) not in done:
-            done.add((fixed, grid.engines))
-            yield grid
+class _Solved:
+    """All combinations of a grid from cold, solved when it is asked."""
+
+    def __init__(self, network: Network, grid: Grid):
+        self.network, self.grid = network, grid
+
+    @cached_property
+    def lanes(self) -> Lanes:
+        return lanes_of_grid(self.network, self.grid)
+
+    @cached_property
+    def cold(self) -> Conduction:
+        return conduct_lanes(self.network, self.lanes)
+
+
+class _SolvedGrids:
+    """The grids around one state, each made and solved once."""
+
+    def __init__(self, design: Design, network: Network, state: ResolvedState):
+        self.design, self.network, self.state = design, network, state
+        self._made: dict[object, _Solved | None] = {}
+
+    def of(self, relay: str, switches: tuple[str, ...]) -> _Solved | None:
+        """The grid of some switches without the sneak currents of a relay; None where there is none."""
+        own = self.state.by_own_circuits(relay)
+        asked = (own.sneaks, tuple(s for s in switches if s in own.switches))
+        if asked not in self._made:
+            grid = grid_of(self.design, own, asked[1])
+            self._made[asked] = None if grid is None else _Solved(self.network, grid)
+        return self._made[asked]
 
 
 class _Search:
@@ -130,21 +145,50 @@ class _Search:
         coil: PoweredDevice,
         states: Sequence[ResolvedState],
         volts: Callable[[StateAnswer, str], float],
+        switches: tuple[str, ...],
     ):
         self.design, self.network, self.coil = design, network, coil
-        self.states, self.volts = states, volts
+        self.states, self.volts, self.switches = states, volts, switches
         self.paths = SneakPaths(design, network, coil)
         self.points = 0
+        self.found: list[SneakHeld] = []
+        self._untried: dict[str, None] = {}
+        self._done: set[object] = set()
 
-    def in_grid(self, grid: Grid) -> Iterator[SneakHeld]:
+    def untried(self) -> Iterator[str]:
+        """What was not tried."""
+        yield from self._untried
+        if self.points > MOST_POINTS:
+            yield (
+                f"Too many settings in which a sneak current flows through {bare(self.coil.element)}: "
+                f"{MOST_POINTS} were solved in volts."
+            )
+
+    def around(self, solved: _SolvedGrids) -> None:
+        """Find the settings around one state in which the relay is held; of states that differ in
+        the switches of the grid alone, around the first."""
+        state, relay = solved.state, self.coil.element
+        others = tuple(s for s in state.switches.items() if s[0] not in self.switches)
+        combined = solved.of(relay, self.switches)
+        if combined is None:
+            return
+        grid = combined.grid
+        fixed = (others, tuple(state.pulled), tuple(state.outputs_on), grid.engines)
+        if fixed in self._done:
+            return
+        self._done.add(fixed)
+        self.found += self.in_grid(combined)
+        if grid.left_out:
+            self._untried[not_varied(grid, f"what keeps {bare(relay)} energised")] = None
+
+    def in_grid(self, combined: _Solved) -> Iterator[SneakHeld]:
         """The settings of a grid in which the relay is held, or could be."""
-        relay = self.coil.element
-        cold = conduct_grid(self.network, grid)
+        relay, grid, cold = self.coil.element, combined.grid, combined.cold
         picked_up = cold.energised[relay] & grid.legal & ~cold.unsettled
         if not picked_up:  # what has not picked up is not held
             return
         every = (1 << grid.width) - 1
-        lanes = replace(lanes_of_grid(self.network, grid), held={relay: every})
+        lanes = replace(combined.lanes, held={relay: every})
         held = conduct_lanes(self.network, lanes)
         legal = grid.legal & ~cold.unsettled & ~held.unsettled
         off = legal & ~cold.energised[relay] & ~held.energised[relay] & ~held_momentary(self.design, grid)
