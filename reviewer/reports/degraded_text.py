@@ -15,7 +15,7 @@ from reviewer.questions.degraded import (
     ShownBy,
 )
 from reviewer.questions.fail import WhatFails
-from reviewer.reports.effects.words import NO_FUNCTIONS, NO_WATCH
+from reviewer.reports.effects.words import NO_FUNCTIONS, NO_WATCH, none_but_the_loss
 from reviewer.reports.layout import labelled, lines_of
 from reviewer.reports.wording import and_list, element_words, shown
 
@@ -72,7 +72,8 @@ def _answer(design: Design, element: str, one: DegradedAnswer, width: int) -> It
         yield from labelled("local effect", _local(one.effect), width, 2)
         lost = ", ".join(f"{shown(n)} ({hazard.word})" for n, hazard in one.effect.functions)
         yield from labelled("functions lost", lost or _none_now(design), width, 2)
-        signs = "; ".join(map(_sign, one.effect.shown)) or "none"
+        unseen = none_but_the_loss([None]) if one.effect.functions else "none"
+        signs = "; ".join(map(_sign, one.effect.shown)) or unseen
         yield from labelled("indication", signs if design.watch.monitors else NO_WATCH, width, 2)
     if not one.losses and design.functions:
         label, text = (

@@ -44,6 +44,8 @@ def _notes(design: Design) -> Iterator[str]:
         yield f"Functions lost and remaining redundancy: {words.NO_FUNCTIONS}."
     if not design.watch.monitors and not design.watch.checks:
         yield f"Indication: {words.NO_WATCH}."
+    else:
+        yield words.INDICATION
 
 
 def _sections(design: Design, effects: Sequence[Effect]) -> Iterator[tuple[str, list[Effect]]]:
@@ -52,13 +54,17 @@ def _sections(design: Design, effects: Sequence[Effect]) -> Iterator[tuple[str, 
         if rows:
             yield f"Loss of a function, {hazard.word}", rows
     rest = [e for e in effects if e.hazard is None]
-    indicated = [e for e in rest if e.signs.monitors or e.signs.dark or e.signs.checks]
+    indicated = [
+        e
+        for e in rest
+        if e.signs.monitors or e.signs.dark or e.signs.checks or words.stopped_in_use(design, e)
+    ]
     silent = [e for e in rest if e not in indicated]
     lost = "No function is lost" if design.functions else "Loss of functions not assessed"
     watched = bool(design.watch.monitors or design.watch.checks)
     for title, rows in (
         (lost, indicated),
-        (f"{lost}; no monitor or check indicates it" if watched else lost, silent),
+        (f"{lost}; nothing indicates it" if watched else lost, silent),
     ):
         if rows:
             yield title, rows

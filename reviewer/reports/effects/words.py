@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
+from reviewer.network.graph import bare, holder
 from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Recovery
 from reviewer.questions.sneak_relays import EnergisedBySneak
@@ -24,6 +26,11 @@ LIMITS: tuple[str, ...] = (
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"
 NO_WATCH = "not assessed: the file declares no `watch`"
+#: what stands under ``indication``
+INDICATION = (
+    "Indication: monitors, lamps and alarms that show the failure, and checks before flight that would. "
+    "Where none does, what stops may still be noticed in use: a function, an instrument, the starter."
+)
 
 
 def local_effect(effect: Effect, most: int | None = None) -> str:
@@ -112,7 +119,8 @@ def lost_after(effect: Effect, function: str) -> str:
 
 
 def indication(design: Design, effect: Effect) -> str:
-    """What indicates it: monitors, those that go dark, and checks before flight."""
+    """What indicates it: monitors, those that go dark, and checks before flight; where none does, whether
+    use shows it."""
     if not design.watch.monitors and not design.watch.checks:
         return NO_WATCH
     signs = effect.signs
@@ -125,7 +133,35 @@ def indication(design: Design, effect: Effect) -> str:
         if signs.unsolved_checks
         else "",
     ]
-    return "; ".join(filter(None, clauses)) or "none"
+    return "; ".join(filter(None, clauses)) or _no_indication(design, effect)
+
+
+def _no_indication(design: Design, effect: Effect) -> str:
+    """Where no monitor or check shows it: what of it use shows, or "none"."""
+    if effect.functions:
+        return none_but_the_loss([dict(effect.lost_after).get(name) for name, _ in effect.functions])
+    stopped = stopped_in_use(design, effect)
+    return f"none but {_clause(stopped, 'itself', 'themselves')}" if stopped else "none"
+
+
+def none_but_the_loss(seconds: Sequence[float | None]) -> str:
+    """That functions are lost, each at once or after some seconds, is all that shows a failure."""
+    later = [one for one in seconds if one is not None]
+    after = f" after {quantity(min(later) / 60, 'min')}" if len(later) == len(seconds) else ""
+    return f"none but the loss itself{after}"
+
+
+def stopped_in_use(design: Design, effect: Effect) -> tuple[str, ...]:
+    """The instruments and starters (elements) that stop: use of them shows the failure. One that works on
+    by a battery of its own is none of them."""
+    works_on = {element for element, _ in effect.on_own_battery}
+    stopped = (e for e in effect.loads if e not in works_on and holder(e) == e)
+    return tuple(e for e in stopped if _instrument_or_starter(design, e))
+
+
+def _instrument_or_starter(design: Design, element: str) -> bool:
+    part = design.parts[bare(element)]
+    return isinstance(part, p.Instrument) or (isinstance(part, p.Load) and part.type == "starter")
 
 
 def redundancy(design: Design, effect: Effect) -> str:

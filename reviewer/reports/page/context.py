@@ -12,6 +12,7 @@ from reviewer.model.review import Consequence, Gap, Review
 from reviewer.network.graph import bare
 from reviewer.questions.latent_failures import LatentElement
 from reviewer.reports import wording
+from reviewer.reports.effects import words as effect_words
 from reviewer.reports.handoff.schedules import (
     endurance_tables,
     latent_table,
@@ -70,6 +71,7 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "switches": working_tables.switch_states(design, answers.powered, by_letter),
         "by_letter": ("switch-states", "wire-list"),
         "effects": rows,
+        "indication_note": effect_words.INDICATION,
         "tried": len(effects),
         "quiet": without_effect(effects),
         "kinds": sorted({row.kind for row in rows}),

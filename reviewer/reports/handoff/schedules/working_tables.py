@@ -75,7 +75,8 @@ def failure_effects(design: Design, effects: EffectsTable | None) -> Schedule:
     about = (
         f"{counted(sum(map(len, found)), 'single failure')}, {state}, those that read alike in one row, the "
         "worst first. A short at a terminal is named by the terminal. Shorts are cleared by the nearest "
-        "circuit protection. `reviewer effects --as csv` has a row for each failure."
+        f"circuit protection. {effect_words.INDICATION} `reviewer effects --as csv` has a row for each "
+        "failure."
     )
     columns = (
         "failures",
