@@ -70,9 +70,7 @@ def as_workbook(solved: SolvedDesign, tables: tuple[Schedule, ...]) -> bytes:
 
 
 def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> None:
-    from reviewer.reports.handoff.quick_cells import QuickCells
-
-    sheet = book.add_worksheet(table.key[:SHEET_NAME], QuickCells)
+    sheet = book.add_worksheet(table.key[:SHEET_NAME])
     sheet.write_string(0, 0, wording.SHORT_CAUTION)
     columns = [list(map(str, column)) for column in zip(table.columns, *table.rows, strict=True)]
     widths = _widths(columns)
