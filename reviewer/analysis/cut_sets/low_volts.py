@@ -62,7 +62,7 @@ class LowVolts:
     def __init__(self, points: OperatingPoints):
         self.points = points
         #: by identity: states that are not declared may have one name
-        self._states: dict[tuple[int, bool], _StateVolts] = {}
+        self._states: dict[tuple[int, bool], StateVolts] = {}
 
     def __call__(
         self,
@@ -84,8 +84,8 @@ class LowVolts:
         for every function, ``each`` for every load.
         """
         if coils:
-            return self._of(answer, True).dropped_out(lanes, solved, of, asked)
-        return self._of(answer, each or minor).low(lanes, solved, of, asked, each, dark)
+            return self.state(answer, True).dropped_out(lanes, solved, of, asked)
+        return self.state(answer, each or minor).low(lanes, solved, of, asked, each, dark)
 
     def least(
         self, answer: StateAnswer, loads: Sequence[str], failures: Sequence[Failure]
@@ -95,7 +95,7 @@ class LowVolts:
         found: dict[str, tuple[str, float, float | None]] = {}
         for failure in failures:
             solved = conduct(answer.network, answer.state, (failure,), answer.healthy)
-            for element, volts in self._of(answer).volts(answer.state, (failure,), solved).items():
+            for element, volts in self.state(answer).volts(answer.state, (failure,), solved).items():
                 if (name := bare(element)) not in loads:
                     continue
                 minimum = answer.design.parts[name].minimum
@@ -104,14 +104,18 @@ class LowVolts:
                     found[name] = (name, volts, minimum)
         return tuple(found.values())
 
-    def _of(self, answer: StateAnswer, each: bool = False) -> _StateVolts:
+    def state(self, answer: StateAnswer, each: bool = False) -> StateVolts:
+        """What is known of the volts of a state; of those of each load, or of functions of class major and
+        worse."""
         key = id(answer), each
         if key not in self._states:
-            self._states[key] = _StateVolts(self.points, answer, each)
+            self._states[key] = StateVolts(self.points, answer, each)
         return self._states[key]
 
 
-class _StateVolts:
+class StateVolts:
+    """The volts of loads and coils after failures of one state, and moves from it."""
+
     def __init__(self, points: OperatingPoints, answer: StateAnswer, each: bool = False):
         self.points, self.answer, self.each = points, answer, each
         #: what conducts in a lane -> the volts of the watched loads
