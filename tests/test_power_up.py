@@ -15,6 +15,7 @@ from reviewer.analysis.operating_point.solved_state import OperatingPoint, scena
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions, stopped
+from reviewer.questions.cold_cards import Metal
 from reviewer.questions.effects import effects_of
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
@@ -357,7 +358,13 @@ def test_before_any_source_an_open_wire_parts_what_is_measured_and_a_bond_is_mea
             if step.act in (Act.SUPPLY_CONTINUITY, Act.RETURN_CONTINUITY):
                 assert joined(bench, answer, *step.names)
                 for name in step.suspects:
-                    assert not joined(bench, answer, *step.names, without=element(facts, name)), name
+                    left = Metal(bench, answer, element(facts, name)).ohms(
+                        *map(bench.network.node, step.names)
+                    )
+                    assert step.limits is not None and (left is None or not step.limits.holds(left)), name
+                    assert left is not None or not joined(
+                        bench, answer, *step.names, without=element(facts, name)
+                    )
                     seen += 1
                 for name in step.untold:
                     if not isinstance(facts.design.parts.get(name), p.Relay):

@@ -139,7 +139,7 @@ class Facts:
     @cached_property
     def detection(self) -> Detection:
         """What shows a failure to the crew: monitors, alarms, checks before flight."""
-        return Detection(self.states, self.crew, self.points, self.endurance)
+        return Detection(self.states, self.crew, self.points, self.endurance, self._low_volts)
 
     @cached_property
     def switches(self) -> Switches:

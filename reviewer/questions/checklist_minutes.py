@@ -66,8 +66,8 @@ class CardMinutes:
     ) -> Limited:
         """The functions that last as long as batteries after any of some cases, each with the least time,
         and the missing data; nothing where an alternator carries all of them. ``after`` are the states
-        after the steps and after the actions that are ``shed`` then; ``unwanted`` where a motor runs
-        that nothing commands."""
+        after the steps, after the actions that are ``shed`` then and after each step before the last;
+        ``unwanted`` where a motor runs that nothing commands."""
         states = list(
             {_positions(state): state for state in after if state is not self.answer.state}.values()
         )

@@ -82,14 +82,9 @@ class ChecklistState:
         return join(self.works[f] & ~without[f] for f in kept)
 
     @cached_property
-    def low(self) -> Mapping[str, int]:
-        """By load the lanes in which it has less than its minimum voltage."""
-        return self.state.low(self.signs.outcomes, self.signs.solved)
-
-    @cached_property
     def powered(self) -> Mapping[str, int]:
         """By load the lanes in which it works."""
-        return less(self.signs.solved.powered, self.low)
+        return less(self.signs.solved.powered, self.signs.low)
 
     @cached_property
     def major(self) -> list[str]:
@@ -165,7 +160,7 @@ class ChecklistState:
         have too little voltage, where not those of the failures."""
         cases = [self.signs.cases[i] for i in lanes]
         if low is None:
-            low = {load: mask for load, mask in pick_each(self.low, lanes).items() if mask}
+            low = {load: mask for load, mask in pick_each(self.signs.low, lanes).items() if mask}
         failed, dropping = some(self.failed, lanes), any(map(self.drops_out, lanes))
         return Course(self.hand.design, self.network, self.state, cases, low, failed, dropping)
 

@@ -95,7 +95,9 @@ class _Checklists:
         sign, by = one.first
         course = self.of.course(lanes)
         now = course.start()
+        between = []
         for step in one.steps:
+            between.append(now.state)
             now = course.then(now, step.action) or now
         overloaded = [i for i in lanes if self.of.minutes.overloaded(i)]
         #: the alternator charges again as soon as a step has stopped what runs
@@ -109,17 +111,23 @@ class _Checklists:
         if notice is None and shed:
             notice = self.of.minutes.noticed(lanes)
         runs = bool(one.unwanted)
-        limited, needs = self.of.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
+        limited, needs = self.of.minutes.limited(
+            lanes, one.steps, shed, (now.state, last, *between), notice, runs
+        )
         gains, harmless = _gains(limited), not _harms(limited)
         unalarmed = False
         if shed and not gains and first is None:
             # nothing is promised of a sign without an alarm in time, but what is done at once is computed
             at_once = LossNotice(sign.name, 0.0)
-            sooner, _ = self.of.minutes.limited(lanes, one.steps, shed, (now.state, last), at_once, runs)
+            sooner, _ = self.of.minutes.limited(
+                lanes, one.steps, shed, (now.state, last, *between), at_once, runs
+            )
             gains = unalarmed = _gains(sooner)
             limited = sooner if gains else limited
         if shed and limited and not gains:
-            limited, needs = self.of.minutes.limited(lanes, one.steps, (), (now.state,), notice, runs)
+            limited, needs = self.of.minutes.limited(
+                lanes, one.steps, (), (now.state, *between), notice, runs
+            )
         functions = {f: HazardClass.of(self.of.design.functions[f].loss) for f in self.of.grave}
         worst = max([functions[f] for f in (*one.lost, *(c.function for c in limited))], default=_NONE)
         if one.overvoltage:

@@ -110,6 +110,17 @@ class Metal:
             self._joined[piece] = joined[links]
         return self._joined[piece].ohms(one, other)
 
+    def ohms_along(self, elements: Iterable[str]) -> float:
+        """The most ohms of some elements in a row."""
+        return sum(self._ohms_of.get(e, 0.0) for e in elements)
+
+    @cached_property
+    def _ohms_of(self) -> Mapping[str, float]:
+        found: dict[str, float] = {}
+        for _, _, ohms, element in self.joints:
+            found[element] = found.get(element, 0.0) + ohms
+        return found
+
     def way(self, one: int, other: int, without: str = "") -> tuple[str, ...] | None:
         """The elements of a shortest way between two nodes, one left out; None where there is none."""
         found = shortest(one, {other}, lambda n: (s for s in self.steps(n) if s[1] != without))
@@ -349,11 +360,22 @@ class _Cold:
             names = (self.network.names[ends[0]], self.network.names[ends[1]])
             _, high = rounded(ohms, ohms + STEP)
             passed = [e for e in metal.way(node, begin) or () if e != user.element]
-            told = [e for e in passed if metal.way(node, begin, e) is None]
+            told = [e for e in passed if self._shows(metal, (node, begin), e, high)]
             others = (bare(e) for e in passed if e not in told and bare(e) not in self.bonded)
             untold = (*untold, *others)
             yield PowerStep(act, names, Within(ohms, 0.0, high), "ohm", tuple(map(bare, told)), untold)
             untold = ()
+
+    def _shows(self, metal: Metal, ends: tuple[int, int], element: str, most: float) -> bool:
+        """Whether two nodes are parted by an element that opens, or have more than some ohms between them;
+        one that is measured by itself only where it parts them."""
+        detour = metal.way(*ends, element)
+        if detour is None:
+            return True
+        if bare(element) in self.bonded or metal.ohms_along(detour) <= most:
+            return False
+        left = metal.without(element).ohms(*ends)
+        return left is None or left > most
 
     def _relays(self, circuit: SuppliedCircuit) -> tuple[str, ...]:
         """The relays between the protection of a circuit and its loads."""

@@ -9,18 +9,17 @@ from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import DEGRADED, DROPPED, Failure, stuck_relays
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.failure_modes import DEGRADED, Failure, stuck_relays
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.cut_sets.low_volts import ROUNDING_V
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.degraded_points import degraded_points
-from reviewer.analysis.operating_point.points import Points, solve_points
+from reviewer.analysis.operating_point.points import Points
 from reviewer.analysis.operating_point.solved_state import scenario_of
-from reviewer.analysis.paths.sneak_effects import coil_limits
 from reviewer.model.record import record
 from reviewer.network.graph import bare
+from reviewer.questions.bench_failures import low_coils, read_on_bench, solved_on_bench
 from reviewer.questions.bench_supply import Bench, rest_positions
 from reviewer.questions.coil_cards import card_state
 from reviewer.questions.measured import MeasuredStep
@@ -186,7 +185,7 @@ class _Supply:
         """Each single failure under which a step reads what was measured."""
         bench, answer = self._state(card, steps[0])
         failures = (*answer.failures, *stuck_relays(bench.design))
-        solved = self._solved(bench, answer, failures)
+        solved = solved_on_bench(bench, answer, failures)
         if solved is None:
             return
         for step in steps:
@@ -239,7 +238,7 @@ class _Supply:
             points = assessed(
                 partial(degraded_points, bench.design, bench.network, scenario, OHMS, bench.wiring)
             )
-            low = [at for coil, at in _low_coils(bench, answer, points).items() if lanes.energised[coil]]
+            low = [at for coil, at in low_coils(bench, answer, points).items() if lanes.energised[coil]]
             return _Degraded(points, [any(at) for at in zip(*low, strict=True)] or [False] * len(OHMS))
         return None
 
@@ -263,7 +262,7 @@ class _Supply:
         bench, answer = self._state(card, steps[0])
         known = {*answer.failures, *stuck_relays(bench.design)}
         own = [(name, failure) for name, failure in tried if failure in known]
-        solved = self._solved(bench, answer, [failure for _, failure in own]) if own else None
+        solved = solved_on_bench(bench, answer, [failure for _, failure in own]) if own else None
         if solved is None:
             return
         for step in steps:
@@ -281,63 +280,11 @@ class _Supply:
         moved = dict(step.power[1].moved)
         return bench, card_state(design, bench, "card", switches, card.fitted, moved)
 
-    def _solved(self, bench: Bench, answer: StateAnswer, failures: Sequence[Failure]) -> SolvedCases | None:
-        #: the last lane is that with nothing failed
-        cases: tuple[tuple[Failure, ...], ...] = (*((failure,) for failure in failures), ())
-        plain = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
-        while True:  # each round has more relays dropped out
-            lanes = conduct(bench.network, answer.state, cases, answer.healthy)
-            scenario = replace(plain, conduction=lanes, cases=cases)
-            try:
-                points = assessed(
-                    partial(solve_points, bench.design, bench.network, scenario, wiring=bench.wiring)
-                )
-            except NotAssessable:
-                return None
-            after = _with_dropped_out(bench, answer, points, lanes, cases)
-            if after == cases:
-                return SolvedCases(points, len(cases))
-            cases = after
-
     def _read(self, bench: Bench, solved: SolvedCases, step: MeasuredStep) -> list[Seen]:
         """What a step reads under each failure, with the error of its meter."""
         assert step.power is not None and step.limits is not None
-        own = step.power[1]
-        if own.act is Act.SUPPLY_AMPERES:
-            read = solved.given(bench.source)
-        elif own.act is Act.VOLTS:
-            read = solved.volts(own.names[0])
-        else:
-            read = solved.across(f"parts/{own.names[0]}")
+        read = read_on_bench(bench, solved, step.power[1])
         return [widened(seen, step.limits, as_dead=False) for seen in read]
-
-
-def _low_coils(bench: Bench, answer: StateAnswer, points: Points) -> dict[str, list[bool]]:
-    """By coil of which the file gives the current, at which points it has too few volts."""
-    found = {}
-    for coil in (c for c in points.built.coils if bench.design.parts[bare(c)].coil_current is not None):
-        held = bool(answer.healthy.energised[coil])
-        least = coil_limits(bench.design.parts[bare(coil)], bench.design.aircraft.volts, held)[0]
-        found[coil] = [abs(volts) < least - ROUNDING_V for volts in points.across(coil).tolist()]
-    return found
-
-
-def _with_dropped_out(
-    bench: Bench,
-    answer: StateAnswer,
-    points: Points,
-    lanes: Conduction,
-    cases: Sequence[tuple[Failure, ...]],
-) -> tuple[tuple[Failure, ...], ...]:
-    """Some cases, the last of which is the sound system, with the relays that each leaves with too few volts
-    at their coils; not those with too few in it."""
-    found = list(cases)
-    low = _low_coils(bench, answer, points)
-    for coil, at in ((coil, at) for coil, at in low.items() if not at[-1]):
-        for i, case in enumerate(cases):
-            if at[i] and lanes.energised[coil] >> i & 1 and coil not in {f.element for f in case}:
-                found[i] = (*found[i], Failure(coil, DROPPED))
-    return tuple(found)
 
 
 def _between(step: MeasuredStep, one: Seen, other: Seen) -> bool:

@@ -120,7 +120,7 @@ def _begun(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> Be
         own |= dict.fromkeys((failure, *late.get(failure, ())))
     cases: tuple[Case, ...] = (*own, ())
     now = after_failures(facts.network, answer.state, cases, answer.healthy)
-    powered = less(now.solved.powered, answer.low(cases, now.solved))
+    powered = less(now.solved.powered, answer.low(cases, now.solved, minor=True))
     lane_of = {failure: i for i, failure in enumerate(own)}
     return Begun(lane_of, now, powered, may_work(facts.network, answer.state, cases))
 

@@ -162,7 +162,7 @@ class StateSigns:
 
     def _unit(self, name: str) -> Iterator[Seen]:
         element = f"parts/{name}"
-        powered, low = self.solved.powered[element], self._low.get(element, 0)
+        powered, low = self.solved.powered[element], self.low.get(element, 0)
         # with less than its minimum it may go on or not; without a feed it does for as long as a battery
         # inside it lasts
         open_ended = powered & low
@@ -172,7 +172,8 @@ class StateSigns:
             yield EITHER if open_ended >> i & 1 else YES if powered >> i & 1 else NO
 
     @cached_property
-    def _low(self) -> Mapping[str, int]:
+    def low(self) -> Mapping[str, int]:
+        """By load the cases in which it has power and less than its minimum voltage."""
         return self.answer.low(self.outcomes, self.solved, each=True)
 
     @cached_property

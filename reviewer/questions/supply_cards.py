@@ -20,6 +20,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
+from reviewer.questions.bench_failures import read_on_bench, solved_on_bench
 from reviewer.questions.bench_supply import Bench, SuppliedCircuit, moved_from_rest, rest_positions
 from reviewer.questions.coil_cards import Winding, settings_of, unstated, winding_card
 from reviewer.questions.live_terminals import hot_magnetos, live_among, moving_or_hot, terminals_of
@@ -200,7 +201,11 @@ def _card(
         steps.append(PowerStep(Act.LOAD, (bare(load),), within, "V", new))
         told.update(lost)
     bonded = {n for n, wire in design.wires.items() if wire.max_resistance is not None}  # measured before
-    left = (e for e in elements if e not in told and e not in circuit.loads)
+    unseen = [e for e in elements if e not in told and e not in circuit.loads]
+    low = _shown_by_figures(bench, answer, [e for e in unseen if bare(e) not in proved | bonded], steps)
+    for at, seen in low.items():
+        steps[at] = replace(steps[at], suspects=(*steps[at].suspects, *_names(seen)))
+    left = [e for e in unseen if not any(e in seen for seen in low.values())]
     idle = [load for load in circuit.loads if load not in loads]  # it waits for another circuit
     untold = (*_names(left, proved | bonded), *_names(idle))
     peak = max(
@@ -218,6 +223,27 @@ def _card(
         (bench.battery, bench.volts(design), _limit(design, circuit.protection, amperes, peak), bench.below),
         moving_or_hot(design, bench.network, [answer]),
     )
+
+
+def _shown_by_figures(
+    bench: Bench, answer: StateAnswer, elements: Sequence[str], steps: Sequence[PowerStep]
+) -> Mapping[int, list[str]]:
+    """By step, the volts before the amperes, the elements whose opening leaves all live and is out of its
+    limits first there, as one of two feeds."""
+    found: dict[int, list[str]] = {}
+    judged = [(at, step.limits) for at, step in enumerate(steps) if step.limits is not None]
+    judged.sort(key=lambda one: steps[one[0]].act is Act.SUPPLY_AMPERES)
+    solved = solved_on_bench(bench, answer, [Failure(e, OPEN) for e in elements]) if elements else None
+    if solved is None:
+        return found
+    left = list(range(len(elements)))
+    for at, limits in judged:
+        read = read_on_bench(bench, solved, steps[at])
+        out = [i for i in left if (seen := read[i]) is not None and not any(map(limits.holds, seen))]
+        if out:
+            found[at] = [elements[i] for i in out]
+            left = [i for i in left if i not in out]
+    return found
 
 
 def _far_end(network: Network, protection: str, opened: _Opened) -> tuple[str, list[str]]:

@@ -8,12 +8,14 @@ phase. It loses no function, darkens no instrument, lets the starter turn, takes
 its limits, and changes nothing that a pre-flight check watches. Limits are the alarms, else all
 that is read in normal flight, with tolerances and meter error; a level where figures are missing.
 With each, every further single failure is simulated in the normal state, a short also as cleared
-first by a device further upstream. Where that failure alone loses a function until declared actions
-restore it, they must do so with the latent failure too. Equivalent elements are reported once.
+first by a device further upstream. A function is lost where its loads are dark, or are left less
+than their minimum voltage, a short then cleared by the nearest device. Where that failure alone
+loses a function until declared actions restore it, they must do so with the latent failure too.
+Equivalent elements are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
-failures, and switches whose contacts do not follow the handle. Nor are voltages after two failures,
-and readings while the engine cranks that no check watches.
+failures, and switches whose contacts do not follow the handle. Nor are voltages after declared
+actions with two failures, and readings while the engine cranks that no check watches.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, checks, few, remedy

@@ -55,15 +55,20 @@ class StateAnswer:
     too_low: TooLow | None = field(default=None, compare=False)
 
     def low(
-        self, cases: Sequence[Case], solved: Conduction, each: bool = False, dark: bool = False
+        self,
+        cases: Sequence[Case],
+        solved: Conduction,
+        each: bool = False,
+        dark: bool = False,
+        minor: bool = False,
     ) -> Mapping[str, int]:
         """The lanes, a case each, in which loads have power and less than their minimum voltage; with
         ``dark`` next to none.
 
-        Only where a function of class major or worse depends on that, or with ``each`` at every
-        load of one.
+        Only where a function of class major or worse depends on that, with ``minor`` any function; with
+        ``each`` at every load.
         """
-        return self._asked(cases, solved, each=each, dark=dark)
+        return self._asked(cases, solved, each=each, dark=dark, minor=minor)
 
     def conducting_after(self, cases: Sequence[Case], solved: Conduction | None = None) -> After:
         """What conducts after some cases, a lane each, the relays dropped out that each of them leaves with

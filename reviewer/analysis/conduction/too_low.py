@@ -35,13 +35,14 @@ class TooLow(Protocol):
         each: bool = False,
         dark: bool = False,
         coils: bool = False,
+        minor: bool = False,
     ) -> Mapping[str, int]:
         """By load (element), those of the lanes ``asked`` of ``solved``, which came of the state of
         ``answer`` by failures and moves; with ``dark`` those in which it has next to no volts; with
         ``coils``, of relays instead, those in which it drops out with too few at its coil.
 
-        Lanes in which no function of class major or worse depends on it may be left out, unless
-        ``each``.
+        Lanes in which no function of class major or worse depends on it may be left out, with
+        ``minor`` those in which no function does; with ``each`` none.
         """
         ...
 

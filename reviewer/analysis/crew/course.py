@@ -93,7 +93,9 @@ class Course:
             return None
         actions = (*step.actions, action)
         now = self.continued(step, [ActionSequence(actions, state, moves, moves)])
-        low = low_after_moves(self.answer, now, [state], self.cases, self.every) if volts else {}
+        low: Mapping[str, int] = {}
+        if volts:
+            low = low_after_moves(self.answer, now, [state], self.cases, self.every, minor=True)
         works = function_masks(self.design, less(now.solved.powered, low), self.every)
         works = {f: mask & ~now.solved.unsettled for f, mask in works.items()}
         every = (*step.moves, *moves)

@@ -283,10 +283,11 @@ def low_after_moves(
     cases: Sequence[Case],
     asked: int,
     coils: bool = False,
+    minor: bool = False,
 ) -> Mapping[str, int]:
     """By load (element), those of the lanes ``asked`` in which it has power and less than its minimum
     voltage, or with ``coils`` by relay those in which it drops out; ``now`` has a block of the cases for
-    each of ``states``."""
+    each of ``states``. With ``minor`` functions of each class are asked for."""
     network, too_low = answer.network, answer.too_low
     if too_low is None or now.lanes is None:
         return {}
@@ -299,7 +300,7 @@ def low_after_moves(
         pulled = tuple(dict.fromkeys((*state.pulled, *tripped)))
         return replace(state, pulled=pulled), (*failures_of(cases[case]), *lost)
 
-    return too_low(answer, now.lanes, now.solved, lane_of, asked, coils=coils)
+    return too_low(answer, now.lanes, now.solved, lane_of, asked, coils=coils, minor=minor)
 
 
 def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:

@@ -52,8 +52,9 @@ class RecoverySearch:
         longest: int = LONGEST,
         begun: Begun | None = None,
     ):
-        """``begun`` has all outcomes, each one failure, if they were solved before."""
-        self.longest = longest
+        """``begun`` has all outcomes, each one failure, if they were solved before: an answer asks, which
+        judges functions of each class by volts."""
+        self.longest, self._minor = longest, begun is not None
         self.design, self.network, self.answer, self.function = design, network, answer, function
         #: the cases not yet recovered, by number
         self.outcomes = list(enumerate(outcomes))
@@ -155,7 +156,7 @@ class RecoverySearch:
     ) -> Mapping[str, int]:
         """The lanes in which loads have too little voltage after the moves."""
         states = [sequence.state for sequence in sequences]
-        return low_after_moves(self.answer, self.now, states, cases, restored)
+        return low_after_moves(self.answer, self.now, states, cases, restored, minor=self._minor)
 
     def _holding(self, cases: Sequence[Case], sequences: Sequence[ActionSequence], restored: int) -> int:
         """Those of some lanes in which a sequence restores the function whichever protector clears

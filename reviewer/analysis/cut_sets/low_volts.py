@@ -2,7 +2,8 @@
 
 One that states no minimum has too little where what feeds it has stopped.
 
-Rules ask for those of functions of class major or worse, answers for each. What logic calls powered
+Rules ask for those of functions of class major or worse, answers for each load, and after moves for
+those of each function. What logic calls powered
 is solved where it matters: for rules after failures under which a function works in logic, and
 would not with only the loads that surely have their minimum. Failures that leave the same sources,
 relays and loads alive and cut the same chains of the network conduct alike; one of them is solved,
@@ -61,7 +62,7 @@ class LowVolts:
     def __init__(self, points: OperatingPoints):
         self.points = points
         #: by identity: states that are not declared may have one name
-        self._states: dict[tuple[int, bool], _StateVolts] = {}
+        self._states: dict[tuple[int, bool], StateVolts] = {}
 
     def __call__(
         self,
@@ -73,17 +74,18 @@ class LowVolts:
         each: bool = False,
         dark: bool = False,
         coils: bool = False,
+        minor: bool = False,
     ) -> Mapping[str, int]:
         """By load (element), the lanes ``asked`` in which it has power and less than its minimum; with
         ``dark`` those in which it has next to no volts, as where what feeds it has stopped; with
         ``coils``, by relay, those in which it drops out with too few volts at its coil.
 
-        Lanes in which no function of class major or worse depends on it are left out, unless
-        ``each``, which asks for every load.
+        Lanes in which no function of class major or worse depends on it are left out; ``minor`` asks
+        for every function, ``each`` for every load.
         """
         if coils:
-            return self._of(answer, True).dropped_out(lanes, solved, of, asked)
-        return self._of(answer, each).low(lanes, solved, of, asked, each, dark)
+            return self.state(answer, True).dropped_out(lanes, solved, of, asked)
+        return self.state(answer, each or minor).low(lanes, solved, of, asked, each, dark)
 
     def least(
         self, answer: StateAnswer, loads: Sequence[str], failures: Sequence[Failure]
@@ -93,7 +95,7 @@ class LowVolts:
         found: dict[str, tuple[str, float, float | None]] = {}
         for failure in failures:
             solved = conduct(answer.network, answer.state, (failure,), answer.healthy)
-            for element, volts in self._of(answer).volts(answer.state, (failure,), solved).items():
+            for element, volts in self.state(answer).volts(answer.state, (failure,), solved).items():
                 if (name := bare(element)) not in loads:
                     continue
                 minimum = answer.design.parts[name].minimum
@@ -102,14 +104,18 @@ class LowVolts:
                     found[name] = (name, volts, minimum)
         return tuple(found.values())
 
-    def _of(self, answer: StateAnswer, each: bool = False) -> _StateVolts:
+    def state(self, answer: StateAnswer, each: bool = False) -> StateVolts:
+        """What is known of the volts of a state; of those of each load, or of functions of class major and
+        worse."""
         key = id(answer), each
         if key not in self._states:
-            self._states[key] = _StateVolts(self.points, answer, each)
+            self._states[key] = StateVolts(self.points, answer, each)
         return self._states[key]
 
 
-class _StateVolts:
+class StateVolts:
+    """The volts of loads and coils after failures of one state, and moves from it."""
+
     def __init__(self, points: OperatingPoints, answer: StateAnswer, each: bool = False):
         self.points, self.answer, self.each = points, answer, each
         #: what conducts in a lane -> the volts of the watched loads
@@ -117,10 +123,10 @@ class _StateVolts:
         #: whether what was solved last has no operating point somewhere
         self.lost = False
         self.design, self.network = answer.design, answer.network
-        self.grave = [
+        self.functions = [
             name
             for name, function in self.design.functions.items()
-            if HazardClass.of(function.loss) >= HazardClass.MAJOR and answer.alive[name]
+            if (each or HazardClass.of(function.loss) >= HazardClass.MAJOR) and answer.alive[name]
         ]
 
     @cached_property
@@ -128,7 +134,7 @@ class _StateVolts:
         """The loads of these functions, or each, of which the file gives the current and the
         minimum voltage; where something may stop that is fed itself, those without a minimum too."""
         stops = any(s.inlet for s in self.network.sources)
-        of_functions = (n for f in self.grave for n in loads_of(self.design, f))
+        of_functions = (n for f in self.functions for n in loads_of(self.design, f))
         loads = dict.fromkeys(
             (bare(c.element) for c in self.network.consumers) if self.each else of_functions
         )
@@ -272,7 +278,7 @@ class _StateVolts:
             return found
         works = function_masks(self.design, solved.powered, every)
         surely = function_masks(self.design, {**solved.powered, **sure}, every)
-        for function in self.grave:
+        for function in self.functions:
             found |= works[function] & ~surely[function]
         return found
 

@@ -15,6 +15,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.cut_sets.low_volts import LowVolts
 from reviewer.analysis.detection import alarms, evidence, hot_magnetos
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
@@ -51,8 +52,16 @@ if TYPE_CHECKING:
 class Detection:
     """What shows a failure to the crew: monitors, alarms, preflight checks."""
 
-    def __init__(self, states: States, crew: Crew, points: OperatingPoints, endurance: Endurance):
+    def __init__(
+        self,
+        states: States,
+        crew: Crew,
+        points: OperatingPoints,
+        endurance: Endurance,
+        low_volts: LowVolts,
+    ):
         self.states = states
+        self.low_volts = low_volts
         self.crew = crew
         self.points = points
         self.endurance = endurance
@@ -202,6 +211,7 @@ class Detection:
             self.crew,
             self.states.late_failures(state),
             self.states.late_failures_after(state, self.unused),
+            self.low_volts,
         )
         return {loss.element: loss for loss in found}
 

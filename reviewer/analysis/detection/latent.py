@@ -6,11 +6,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, NONE_LATE, Late, LateAfter
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, critical_functions
 from reviewer.analysis.crew.answers import Crew
+from reviewer.analysis.cut_sets.low_pairs import low_pairs
+from reviewer.analysis.cut_sets.low_volts import LowVolts
 from reviewer.analysis.cut_sets.single_points import outermost
 from reviewer.analysis.detection.completing_pairs import (
     CompletingPair,
@@ -61,6 +64,7 @@ def latent_losses(
     crew: Crew,
     late: Late = NONE_LATE,
     after: LateAfter = NONE_AFTER,
+    volts: LowVolts | None = None,
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
@@ -68,12 +72,14 @@ def latent_losses(
     monitor shows either: it is asked of those that complete something.
     Elements that lead to the same losses are reported at one of them. ``late[failure]`` is a short
     with each other outcome that the ratings of the protectors allow, ``after[first]`` has the same
-    after a latent failure that alters it.
+    after a latent failure that alters it. With ``volts`` a function that is left with too few counts as
+    lost.
     """
+    by_volts = _by_volts(design, normal, unused, volts)
     pairs = [
         [pair for pair in some if pair.second.element != pair.first.element]
         for some in (
-            completing_pairs(design, normal, unused, late, after),
+            chain(completing_pairs(design, normal, unused, late, after), by_volts),
             unrecovered_pairs(normal, unused, crew),
         )
     ]
@@ -96,6 +102,15 @@ def latent_losses(
         first = next((loss for loss in group if OPEN in loss.modes), group[0])
         done.append(replace(first, equivalent=tuple(loss.element for loss in group if loss is not first)))
     return tuple(sorted(_each_pair_once(done), key=lambda loss: network.order[loss.element]))
+
+
+def _by_volts(
+    design: Design, normal: StateAnswer, unused: Sequence[Failure], volts: LowVolts | None
+) -> Iterator[CompletingPair]:
+    """The pairs that leave a critical function with too few volts."""
+    if volts is not None:
+        for pair in low_pairs(volts, normal, critical_functions(design), unused):
+            yield CompletingPair(pair.first, pair.second, pair.function)
 
 
 def _completed(loss: LatentLoss) -> dict[tuple[str, object], frozenset[str]]:

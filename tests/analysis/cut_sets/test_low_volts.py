@@ -13,7 +13,7 @@ from reviewer.analysis.conduction.failure_modes import HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
-from reviewer.analysis.cut_sets.low_volts import LowVolts, _StateVolts
+from reviewer.analysis.cut_sets.low_volts import LowVolts, StateVolts
 from reviewer.analysis.cut_sets.sure_volts import SurePaths
 from reviewer.analysis.facts import Facts
 from reviewer.network.graph import bare
@@ -148,7 +148,7 @@ def test_what_is_sure_is_not_low_and_what_is_alike_is_low_together(
 ) -> None:
     facts = Facts(realistic(70, seed, make(seed)))
     answer = facts.states.answers()[0]
-    state = _StateVolts(facts.points, answer)
+    state = StateVolts(facts.points, answer)
     assert state.watched and state.paths is not None
     masks = link_masks(lanes_of_cases(answer.network, answer.state, answer.failures), answer.failed.energised)
     sure = state.paths.sure(answer.failed, masks)
@@ -203,7 +203,7 @@ def test_the_drop_of_what_joins_two_supplies_is_not_forgotten() -> None:
 def test_states_are_told_apart_by_identity() -> None:
     facts = second_feed(0.9)
     volts = LowVolts(facts.points)
-    assert volts._of(facts.states.answer("cruise")) is not volts._of(facts.states.answer("smoke-drill"))
+    assert volts.state(facts.states.answer("cruise")) is not volts.state(facts.states.answer("smoke-drill"))
 
 
 @pytest.mark.parametrize(("amps", "main_sure"), [("160 A", True), ("1500 A", False)])
@@ -217,7 +217,7 @@ def test_what_is_sure_while_a_welded_contactor_turns_the_starter_has_its_volts(
     answer = facts.states.answer("cruise")
     welded = Failure("parts/starter-contactor", HELD)
     lane = answer.stuck_relays.index(welded)
-    state = _StateVolts(facts.points, answer, True)
+    state = StateVolts(facts.points, answer, True)
     assert state.paths is not None and answer.stuck.powered["parts/starter"] >> lane & 1
     lanes = lanes_of_cases(answer.network, answer.state, answer.stuck_relays)
     sure = state.paths.sure(answer.stuck, link_masks(lanes, answer.stuck.energised))
@@ -235,7 +235,7 @@ def test_what_is_sure_in_a_start_has_its_volts(seed: int) -> None:
     facts = Facts(realistic(70, seed, light(seed)))
     tried = 0
     for answer in (one for one in facts.states.answers() if one.state.engine == "cranking"):
-        state = _StateVolts(facts.points, answer, True)
+        state = StateVolts(facts.points, answer, True)
         if state.paths is None:
             continue
         masks = link_masks(

@@ -10,7 +10,7 @@ import pytest
 from reviewer.analysis.conduction.failure_modes import OPEN, STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, link_masks
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
-from reviewer.analysis.cut_sets.low_volts import _StateVolts
+from reviewer.analysis.cut_sets.low_volts import StateVolts
 from reviewer.analysis.cut_sets.sure_volts import SurePaths
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -46,7 +46,7 @@ def with_a_contactor(made: SmallDesign, plus: str, minus: str, **more: Any) -> N
 def behind(facts: Facts, element: str, watched: tuple[str, ...] = ()) -> tuple[Any, Any]:
     """What hangs behind the one link of an element, for a feed and for a return; None where that is not limited."""
     answer = cruise(facts)
-    coils = _StateVolts(facts.points, answer).coils
+    coils = StateVolts(facts.points, answer).coils
     paths = SurePaths(facts.points, answer, watched, coils)
     (link,) = facts.network.links_of[element]
     feed, back = paths.feeds.get(link), paths.returns.get(link)
@@ -140,7 +140,7 @@ def on_one_lead(ohms: float, watched: dict[str, Any] | None = None) -> SmallDesi
 
 def lanes_that_are_sure(facts: Facts, element: str, cases: list[Failure]) -> int:
     answer = cruise(facts)
-    volts = _StateVolts(facts.points, answer, True)
+    volts = StateVolts(facts.points, answer, True)
     assert volts.paths is not None
     solved = conduct(facts.network, answer.state, cases, answer.healthy)
     masks = link_masks(lanes_of_cases(facts.network, answer.state, cases), solved.energised)
@@ -214,7 +214,7 @@ def test_no_solved_current_passes_what_hangs_behind(seed: int) -> None:
     facts = Facts(realistic(70, seed, dress(seed, unsized=0.0)))
     tried = 0
     for answer in facts.states.answers()[:2]:
-        volts = _StateVolts(facts.points, answer, True)
+        volts = StateVolts(facts.points, answer, True)
         paths = volts.paths
         if paths is None:
             continue
