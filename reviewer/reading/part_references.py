@@ -301,7 +301,8 @@ class PartReferences(Names):
             return
         self._kind(part.driver, p.Consumer, f"{at}/driver", what, "load or instrument")
         unit = self.parts.get(part.driver)
-        if isinstance(unit, p.Consumer) and not unit.outputs:
+        sound = self.collector.sound(f"parts/{part.driver}", "outputs")
+        if isinstance(unit, p.Consumer) and not unit.outputs and sound:
             said = f"{what}: `{part.driver}` has no `outputs`; write what drives the load as one of them"
             self.collector.refer(f"{at}/driver", said)
 

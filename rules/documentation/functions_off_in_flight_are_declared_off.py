@@ -9,9 +9,10 @@ Not judged: a function that is a channel of another which works there on its oth
 with a load that has no return path, which every-load-has-a-return-path reports. Major where its
 loss is. A unit with an `internal-battery` works in the state while that lasts. Loads of `duty:
 intermittent`, as flaps, work where one spring-return switch that is held powers them. So does what
-one float, pressure, flow, temperature or limit switch at rest keeps off, where no state of flight
-has it elsewhere. Each channel may have such a switch, as two bilge pumps have. Hazardous or
-catastrophic loss has its own rule, critical-functions-are-powered-in-every-flight-state.
+float, temperature, limit, gear or stall switches at rest keep off: one, several in series, or one
+for each channel, as two bilge pumps have. So does a pressure or flow switch, where no state of
+flight has it elsewhere: an engine that runs moves it. Hazardous or catastrophic loss has its own
+rule, critical-functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.
 """

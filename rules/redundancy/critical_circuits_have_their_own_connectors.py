@@ -6,7 +6,8 @@ mated; one loose shell then stops what the engine needs.
 How judged: each pin's circuit is followed in both directions to the next bus, ground or source. A
 pin is critical if its circuit serves a load or instrument of a function whose loss is hazardous or
 catastrophic. Pins whose circuits serve other users only may not be in the same connector. Spare
-pins do not count; several critical functions may share a connector.
+pins do not count; several critical functions may share a connector, and so may the electric channel
+of one that goes on by a magneto or a mechanical part.
 
 Not covered: two channels of one function in one connector, which another rule covers.
 """
@@ -29,7 +30,8 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     pins = facts.wires.pin_users(subject.name)
     critical = {pin: users for pin, users in pins.items() if facts.wires.critical_loads.intersection(users)}
-    others = {pin: users for pin, users in pins.items() if users and pin not in critical}
+    channels = {u for n in facts.states.critical_functions for u in facts.states.loads_of(n)}
+    others = {pin: users for pin, users in pins.items() if users and channels.isdisjoint(users)}
     if critical and others:
         named = {u for users in critical.values() for u in users} & facts.wires.critical_loads
         loads = [name for name in facts.design.parts if name in named]

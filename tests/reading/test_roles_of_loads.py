@@ -11,14 +11,14 @@ from reviewer.reading import read_text
 from reviewer.reading.problem import Unreadable
 
 
-def problems(**load: Any) -> list[str]:
+def problems(when: str = "working", **load: Any) -> list[str]:
     data = {
         "format": 1,
         "aircraft": {"name": "Bench", "nominal": "14 V", "airframe": "metal", "stage": "concept"},
         "parts": {
             "computer": {
                 "kind": "instrument",
-                "outputs": {"one": {"terminal": "drive", "switches": "ground", "when": "working"}},
+                "outputs": {"one": {"terminal": "drive", "switches": "ground", "when": when}},
             },
             "radio": {"kind": "instrument"},
             "bus": {"kind": "bus"},
@@ -59,3 +59,8 @@ def test_a_key_of_its_own_kind_is_read(load: dict[str, Any]) -> None:
 def test_a_key_of_another_kind_is_a_mistake(load: dict[str, Any], said: str) -> None:
     (problem,) = problems(**load)
     assert said in problem
+
+
+def test_a_unit_whose_outputs_are_mistaken_is_not_said_to_have_none() -> None:
+    (problem,) = problems(when="powered", driver="computer")
+    assert "`outputs/one/when` is `powered`" in problem

@@ -14,6 +14,9 @@ from reviewer.model.parts import Switch
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network
 
+#: what the engine keeps up while it runs, so that rest is not what a flight brings of itself
+_OF_ENGINE = ("pressure", "flow")
+
 
 def sensed(design: Design, state: ResolvedState) -> list[tuple[str, str, ResolvedState]]:
     """A state with each one switch that no hand moves, and that is at rest, at another position: the
@@ -36,17 +39,20 @@ def waits_for_its_sensor(
     design: Design, network: Network, answer: StateAnswer, function: str, flights: Sequence[ResolvedState]
 ) -> bool:
     """Whether a function that is off in a state works, with nothing failed, where one of the switches of
-    :func:`sensed` moves, as the float switch of a dry bilge, or where those move together that each
-    power a channel of it, as the floats of two bilges.
+    :func:`sensed` moves, as the float switch of a dry bilge, where those move together that each power
+    a channel of it, as the floats of two bilges, or where all that then join something do, as the
+    throttle and gear switches in series before a warning horn.
 
-    One that some other state of flight has at another position, as the limit switches of a gear, is
-    where each state says.
+    A pressure or flow switch that some other state of flight has at another position is where each
+    state says: an engine that runs moves it.
     """
     flown = {(name, at) for other in flights for name, at in other.switches.items()}
+    kept = {name for name in design.of_kind(Switch) if design.part(name, Switch).operated_by in _OF_ENGINE}
     moved = [
         one
         for one in sensed(design, answer.state)
-        if not any(other == one[0] and at != answer.state.switches[one[0]] for other, at in flown)
+        if one[0] not in kept
+        or not any(other == one[0] and at != answer.state.switches[one[0]] for other, at in flown)
     ]
     if not moved:
         return False
@@ -56,9 +62,10 @@ def waits_for_its_sensor(
     loads = [f"parts/{name}" for name in design.function_tree.loads[function]]
     off = [e for e in loads if not answer.healthy.powered[e]]
     each = {name: to for i, (name, to, _) in enumerate(moved) if any(solved.powered[e] >> i & 1 for e in off)}
-    switches = MappingProxyType({**answer.state.switches, **each})
-    together = conduct_states(network, [replace(answer.state, switches=switches)])
-    return bool(function_mask(design, together.powered, 1, function))
+    series = {name: to for name, to, _ in moved if design.part(name, Switch).positions[to]}
+    ways = [MappingProxyType({**answer.state.switches, **way}) for way in (each, series)]
+    together = conduct_states(network, [replace(answer.state, switches=way) for way in ways])
+    return bool(function_mask(design, together.powered, 0b11, function))
 
 
 def powered_by_sensors(

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 
-from reviewer.analysis.conduction.circuit_paths import path_back
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, SEVERED, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import bits, join, served, serves
@@ -45,8 +44,8 @@ class LostTogether:
 
     ``spared`` are the alternators (elements) that would feed ``loads`` (elements) then if they were excited
     and the relays in their outputs stood as before. ``lead`` is that of the first of them, None where no
-    opening is on its feed; ``ungrounded`` what excites or controls it (an element) and is returned through
-    what opens, or "".
+    opening is on its feed; ``ungrounded`` what excites or controls it (an element) and loses its
+    return by the first of the failures that spares it, or "".
     """
 
     state: str
@@ -102,8 +101,9 @@ def lost_together(design: Design, network: Network, answer: StateAnswer) -> Iter
             lanes = next(one.lanes for one in together if each in one.fed)
             needs = tuple(device for device in needs if not _has_power(network, after, device, lanes))
             lead = _lead(design, answer, needs, opened, _buses(design, answer, freed, each, lanes))
-            mends.append((each, lead, _ungrounded(answer, needs, opened)))
-        best, lead, ungrounded = next((mend for mend in mends if mend[1] or mend[2]), mends[0])
+            mends.append((each, lead, _ungrounded(after, needs, lanes)))
+        known = [mend for mend in mends if mend[2] or (mend[1] and mend[1].bus)]
+        best, lead, ungrounded = next(iter(known or [mend for mend in mends if mend[1]] or mends))
         yield LostTogether(
             answer.state.name,
             tuple(failures),
@@ -197,10 +197,11 @@ def _any_of(design: Design, path: Sequence[str], kinds: type | tuple[type, ...])
     return any(isinstance(design.parts[bare(e)], kinds) for e in path if e.startswith("parts/"))
 
 
-def _ungrounded(answer: StateAnswer, needs: Sequence[PoweredDevice], failed: Set[str]) -> str:
-    """What an alternator needs, an element, and is returned through one of some elements; "" for none."""
+def _ungrounded(solved: Conduction, needs: Sequence[PoweredDevice], lanes: int) -> str:
+    """What an alternator needs, an element, and has no return to a live source in some lanes; "" for none."""
+    live = [source for source in solved.returned if solved.alive[source] & lanes]
     for device in needs:
-        if not failed.isdisjoint(path_back(answer, device.element, failed, device)):
+        if not any(solved.returned[source][node] & lanes for source in live for node in device.minus):
             return device.element
     return ""
 

@@ -89,7 +89,7 @@ class Joined:
         self.paths: list[tuple[int, tuple[str, str], str, bool]] = []
         dimmers = {one.element for one in network.dimmers}
         for i, link in enumerate(network.links):
-            if link.gate is Gate.SHIELD or i in network.bridges:
+            if link.gate in (Gate.SHIELD, Gate.COIL_DIODE) or i in network.bridges:
                 continue
             if link.element.startswith("parts/") and not isinstance(
                 design.parts[bare(link.element)], CARRIERS

@@ -43,10 +43,30 @@ def test_a_pump_waits_for_its_float_and_not_for_a_relay_of_voltage(
     assert facts.states.powered_by_sensors(answer, ["pump", "lamp"]) == ((("float", "wet"),) if waits else ())
 
 
-@pytest.mark.parametrize(("at", "waits"), [("dry", True), ("wet", False)])
-def test_a_switch_that_a_state_moves_is_where_each_state_says(at: str, waits: bool) -> None:
-    facts = bilge(**{"operated-by": "level"}, states={"rain": {"like": "cruise", "switches": {"float": at}}})
+@pytest.mark.parametrize(
+    ("operated", "at", "waits"),
+    [("pressure", "dry", True), ("pressure", "wet", False), ("flow", "wet", False), ("level", "wet", True)],
+)
+def test_a_switch_that_the_engine_moves_is_where_each_state_says(operated: str, at: str, waits: bool) -> None:
+    facts = bilge(**{"operated-by": operated}, states={"rain": {"like": "cruise", "switches": {"float": at}}})
     assert facts.states.waits_for_its_sensor(facts.states.answer("cruise"), "bilge") is waits
+
+
+@pytest.mark.parametrize("arming", ["off", "armed"])
+def test_a_horn_waits_for_switches_in_series_once_it_is_armed(arming: str) -> None:
+    made = SmallDesign()
+    ends = {"off": [], "armed": [["line", "load"]]}
+    made.add("arm", "switch", positions=ends)
+    open_closed = {"open": [], "closed": [["line", "load"]]}
+    for name, kind in (("throttle", "limit"), ("gear", "gear")):
+        made.add(name, "switch", positions=open_closed, **{"operated-by": kind, "at-rest": "open"})
+    made.add("joint", "splice")
+    series = [(f"{name}.line", f"{name}.load") for name in ("arm", "throttle", "gear")]
+    made.run("bus", series, "joint.in")
+    made.load("horn", start="joint")
+    made.function("warning", "horn")
+    facts = made.facts(switches={"arm": arming, "throttle": "open", "gear": "open"})
+    assert facts.states.waits_for_its_sensor(cruise(facts), "warning") is (arming == "armed")
 
 
 def test_what_is_on_already_and_what_the_float_does_not_feed_needs_no_sensor() -> None:
