@@ -15,6 +15,7 @@ import yaml
 from reviewer.model.quantities import awg_area_mm2
 from reviewer.model.review import HazardClass
 from reviewer.questions.behaviour import Changed
+from reviewer.questions.side_by_side import _gravest_first
 from reviewer.reports.compare.side_by_side_rows import _findings, side_by_side_rows
 from reviewer.reports.compare.table import comparison_json
 from reviewer.reports.compare.text import comparison_text
@@ -212,3 +213,33 @@ def test_what_one_design_lacks_is_told_apart_from_what_was_not_solved(tmp_path: 
     assert told({state: None}, {action: 2}) == ("not solved", "2")
     assert told({state: {}}, {action: 2}) == ("no such monitor", "2")
     assert told({state: read}, {action: 2}) == (reading_words(read[name]), "2")
+
+
+def test_single_points_that_lose_the_most_of_the_gravest_functions_stand_first() -> None:
+    """Parts stand before wires and these before bundles where they lose as much; functions of class minor
+    weigh less than one of class catastrophic."""
+    singles = {
+        "engine": ("parts/pump", "wires/W1", "bundles/left", "parts/main-bus"),
+        "radio": ("parts/main-bus", "wires/W2", "parts/aerial"),
+        "clock": ("wires/W2", "parts/aerial", "parts/fuse"),
+        "heat": None,
+    }
+    worst, least = HazardClass.CATASTROPHIC, HazardClass.MINOR
+    key = _gravest_first(singles, {"engine": worst, "radio": least, "clock": least, "heat": worst})
+    every = {element for elements in singles.values() for element in elements or ()}
+    assert sorted(every, key=key) == [
+        *("parts/main-bus", "parts/pump", "wires/W1", "bundles/left", "parts/aerial", "wires/W2"),
+        "parts/fuse",
+    ]
+
+
+@pytest.mark.long
+def test_what_a_new_cause_is_about_stands_first_among_the_new_single_points(tmp_path: Path) -> None:
+    """The faults of the tourer: bus, stud and switch of the causes, before breakers that come first by letter."""
+    old, new = (
+        (ROOT / "examples" / f"{name}.design.yaml").read_text("utf-8")
+        for name in ("tourer", "faulted-tourer")
+    )
+    line = screen(old, new, tmp_path).partition("Single points of failure new, ")[2]
+    first = "engine-bus-a, ignition-stud, ignition-switch, "
+    assert line.startswith(f"loss of engine-runs, not recoverable in flight: {first}")

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 
 #: names of each key that are written out where many lack it
 FEW = 4
+#: what an answer lacks that needs a state that the file does not declare; its words say which
+A_STATE = (("operation", "states"),)
 
 
 class NotAssessable(Exception):

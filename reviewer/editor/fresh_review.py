@@ -17,6 +17,7 @@ from typing import Any
 
 from reviewer.model.review import HazardClass, Place, rule_errors
 from reviewer.reports.wording import rule_error_words
+from reviewer.rulebook.missing_data import STATES
 from reviewer.rulebook.next_questions import OPEN, next_questions
 
 #: questions that are marked in a text, those that decide the most
@@ -170,6 +171,7 @@ def _asked(gaps: Sequence[Any], design: Any, lines: Sequence[str]) -> Any:
         for paste in question.pastes[:_ITEMS]:
             of = paste.item.partition("/")[2].replace("/", ", ") or paste.item
             what = f"`{question.key}` of {of}" if of else f"the section `{question.key}`"
+            what = question.key if question.kind == STATES else what
             sentence = (
                 f"{what[:1].upper()}{what[1:]} is missing; not assessed for it: {waiting}, the worst {worst}."
             )

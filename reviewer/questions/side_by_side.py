@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.facts import Facts
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
     from reviewer.analysis.operating_point.solved_state import Reading
 
+#: parts before wires, wires before bundles
+_GROUPS = ("parts", "wires", "bundles")
 #: kg a metre and mm2 of copper and of aluminium: 8.89 and 2.70 g/cm3 (from memory)
 _KG = {"copper": 8.89e-3, "aluminium": 2.70e-3}
 
@@ -43,7 +45,8 @@ class Alternative:
 
     ``single_points`` are the parts and wires whose failure alone loses each function in the normal
     state, None where it does not work there with nothing failed; ``lasting_points`` those of a function
-    of hazardous loss or worse that no declared action recovers. ``grave`` are the functions whose
+    of hazardous loss or worse that no declared action recovers. Those stand first that lose the most of
+    the gravest functions. ``grave`` are the functions whose
     loss is hazardous or worse, ``major`` those whose loss is major, ``moves`` those of the crew in each
     action. ``endurance`` is that of
     each battery in seconds, infinite where it is unlimited, None where the file lacks data;
@@ -73,10 +76,12 @@ def alternative(
     design = facts.design
     operation = design.operation
     classes = {name: HazardClass.of(function.loss) for name, function in design.functions.items()}
+    singles = dict(_single_points(facts)) if operation else {}
+    rank = _gravest_first(singles, classes)
     return Alternative(
         findings,
-        {f: _renamed(names, renamed) for f, names in _single_points(facts)} if operation else {},
-        {f: _renamed(names, renamed) or () for f, names in _lasting_points(facts)} if operation else {},
+        {f: _renamed(names, rank, renamed) for f, names in singles.items()},
+        {f: _renamed(names, rank, renamed) or () for f, names in _lasting_points(facts)} if operation else {},
         tuple(n for n, hazard in classes.items() if hazard >= HazardClass.HAZARDOUS),
         tuple(n for n, hazard in classes.items() if hazard is HazardClass.MAJOR),
         {name: len(action.move) for name, action in operation.actions.items()} if operation else {},
@@ -89,6 +94,24 @@ def alternative(
     )
 
 
+def _gravest_first(
+    singles: Mapping[str, tuple[str, ...] | None], classes: Mapping[str, HazardClass]
+) -> Callable[[str], tuple[object, ...]]:
+    """The key by which elements are sorted: that of which the failure loses the most functions of the gravest
+    class first, then of the next; parts before wires, and these before bundles."""
+    lost: dict[str, list[HazardClass]] = {}
+    for function, elements in singles.items():
+        for element in elements or ():
+            lost.setdefault(element, []).append(classes[function])
+
+    def key(element: str) -> tuple[object, ...]:
+        counts = (-lost.get(element, []).count(hazard) for hazard in sorted(HazardClass, reverse=True))
+        group = element.partition("/")[0]
+        return (*counts, _GROUPS.index(group) if group in _GROUPS else len(_GROUPS), element)
+
+    return key
+
+
 def _single_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...] | None]]:
     assert facts.design.operation is not None
     for name in facts.design.functions:
@@ -96,14 +119,17 @@ def _single_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...] | None]]
         dead = any(not cut.failures for cut in cuts)
         yield (
             name,
-            None
-            if dead
-            else tuple(dict.fromkeys(map(bare, sorted(f.element for cut in cuts for f in cut.failures)))),
+            None if dead else tuple(dict.fromkeys(f.element for cut in cuts for f in cut.failures)),
         )
 
 
-def _renamed(names: tuple[str, ...] | None, renamed: Renames) -> tuple[str, ...] | None:
-    return None if names is None else tuple(map(renamed.name, names))
+def _renamed(
+    elements: Iterable[str] | None, rank: Callable[[str], tuple[object, ...]], renamed: Renames
+) -> tuple[str, ...] | None:
+    """The names of elements in their order, each once; None for None."""
+    if elements is None:
+        return None
+    return tuple(dict.fromkeys(renamed.name(bare(element)) for element in sorted(elements, key=rank)))
 
 
 def _lasting_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -114,8 +140,7 @@ def _lasting_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...]]]:
         for point in points:
             if point.state == normal:
                 found[point.function] += (point.element, *point.equivalent, *point.series)
-    # parts before wires, as pointers sort
-    yield from ((function, tuple(map(bare, sorted(set(names))))) for function, names in found.items())
+    yield from ((function, tuple(set(names))) for function, names in found.items())
 
 
 def _endurance(facts: Facts) -> Iterator[tuple[str, float | None]]:

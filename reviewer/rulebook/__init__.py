@@ -1,7 +1,7 @@
 """What a rule may import: the facts that it asks, and the words in which it answers."""
 
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.not_assessable import NotAssessable, gaps
+from reviewer.analysis.not_assessable import A_STATE, NotAssessable, gaps
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
@@ -38,9 +38,9 @@ from reviewer.tables.lookup import OutsideTable, deciding_row
 from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
-    "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "at_least",
-    "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor", "checks", "clock", "days",
-    "deciding_row", "drain_current", "exceeds", "failed_words", "feeds", "few", "gaps",
+    "A_STATE", "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop",
+    "at_least", "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor", "checks",
+    "clock", "days", "deciding_row", "drain_current", "exceeds", "failed_words", "feeds", "few", "gaps",
     "in_brackets", "kind_word", "length", "loss_words", "make_selective", "minutes", "miswired",
     "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns", "parts", "percent",
     "practice", "quantity", "rated", "remedy", "return_words", "strapped", "structure_return_ohms", "thicker",

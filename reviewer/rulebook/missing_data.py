@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
+from reviewer.analysis.not_assessable import A_STATE
 from reviewer.model.design import Aircraft, Design
 from reviewer.model.operation import Operation
 from reviewer.model.parts import Wire
 from reviewer.model.review import Gap, HazardClass, Question
 from reviewer.rulebook.file_entries import attribute_of, kind_at, lacks, model_of
-from reviewer.rulebook.missing_snippets import SECTIONS, sections, snippet
+from reviewer.rulebook.missing_snippets import SECTIONS, sections, snippet, states
 
 #: where it is said what all wires are made of, as a rule asks for it
 COMMON = "aircraft.wire"
+#: the kind of question that asks for a state, or for what the states lack, in words
+STATES = "states"
 #: kinds of items that gauges, lengths and materials are asked of
 _OF_WIRES = ("wire", "all wires")
 _KEY_OR_WORD = re.compile(r"`([a-z][a-z.-]*)`|[^\s,;:()`]+")
@@ -27,14 +30,15 @@ def questions_of(gaps: Sequence[Gap], design: Design) -> tuple[Question, ...]:
 
     At the concept stage, which is about topology, nothing is asked of wires.
     """
-    lacking: dict[str, list[tuple[str, str, Gap]]] = {}
+    lacking: dict[tuple[str, str], list[tuple[str, str, Gap]]] = {}
     for gap in gaps:
         for kind, key, item in asked_of(gap, design):
-            lacking.setdefault(kind, []).append((key, item, gap))
+            of_its_own = key if kind == STATES else ""
+            lacking.setdefault((kind, of_its_own), []).append((key, item, gap))
     return tuple(
         sorted(
-            (_question(kind, asked, design) for kind, asked in lacking.items()),
-            key=lambda q: (-q.rules, -q.hazard, q.kind),
+            (_question(kind, asked, design) for (kind, _), asked in lacking.items()),
+            key=lambda q: (-q.rules, -q.hazard, q.kind, q.keys if q.kind == STATES else ()),
         )
     )
 
@@ -49,8 +53,17 @@ def _question(kind: str, asked: Sequence[tuple[str, str, Gap]], design: Design) 
     pairs = {(key, item) for key, item, _ in asked}
     wanted = {item: [key for key in keys if (key, item) in pairs] for item in items}
     rules = {gap.rule for _, _, gap in asked}
-    lines = sections(keys, design) if kind == "section" else snippet(wanted, design)
+    lines = _written(kind, keys, wanted, design)
     return Question(kind, keys, items, len(rules), hazard, "\n".join(lines))
+
+
+def _written(
+    kind: str, keys: Sequence[str], wanted: Mapping[str, Sequence[str]], design: Design
+) -> Iterator[str]:
+    """The lines for the file that a question asks for."""
+    if kind == STATES:
+        return states(keys[0])
+    return sections(keys, design) if kind == "section" else snippet(wanted, design)
 
 
 def asked_of(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
@@ -65,6 +78,9 @@ def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
     Where the rule or engine says what lacks what, that; else what its sentence names. Nobody is
     asked for what stands in the file.
     """
+    if gap.lacks == A_STATE:  # which one only the words say
+        yield STATES, gap.needs, ""
+        return
     if gap.lacks:
         told = ((item, key) for item, key in gap.lacks if lacks(item, key, design))
         yield from ((kind_at(item, design), key, item) for item, key in told)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -20,6 +21,9 @@ SECTIONS: Mapping[str, Mapping[str, Any]] = {
 }
 #: items that a snippet shows
 SHOWN = 3
+#: what a new state says, unless the words ask for a key of the states
+_OF_A_STATE = ("like", "use", "engine", "switches")
+_ITS_KEY = re.compile(r"`([a-z-]+)` ")
 
 
 def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str]:
@@ -59,6 +63,14 @@ def sections(names: Sequence[str], design: Design) -> Iterator[str]:
         yield from _entries(SECTIONS[section], 2, _own_names(design))
     if "operation" in names and design.unstated:
         yield f"# or, in place of `operation`: `normal:` at {', '.join(design.unstated)}"
+
+
+def states(words: str) -> Iterator[str]:
+    """Lines for a state that a file lacks, with what it is to be like in a comment; where the words begin
+    with a key of the states, for that key alone."""
+    own = _ITS_KEY.match(words)
+    yield from ("operation:", "  states:", f"    # {words}", "    NAME:")
+    yield from (f"      {_open(State, key)}" for key in ([own[1]] if own else _OF_A_STATE))
 
 
 def _own_names(design: Design) -> dict[str, Any]:

@@ -11,8 +11,8 @@ from reviewer.model.places import CellPlace
 from reviewer.model.record import record
 from reviewer.model.review import Gap, HazardClass
 from reviewer.rulebook.file_entries import entry_at, model_of
-from reviewer.rulebook.missing_data import asked_of
-from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, in_row, sections
+from reviewer.rulebook.missing_data import STATES, asked_of
+from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, in_row, sections, states
 
 #: keys that a path gives without their name
 _KEYLESS = ("gauge", "length")
@@ -84,7 +84,9 @@ def _question(kind: str, key: str, asked: Sequence[tuple[str, Gap, float]], wher
     items = tuple(dict.fromkeys(item for item, _, _ in asked if item))
     waiting = {gap.rule: gap.hazard for _, gap, _ in asked}
     rules = tuple(sorted(waiting, key=lambda rule: (-waiting[rule], rule)))
-    pastes = tuple(where.paste(item, key) for item in items) or (where.section(key),)
+    pastes = tuple(where.paste(item, key) for item in items)
+    if not pastes:
+        pastes = (where.states(key) if kind == STATES else where.section(key),)
     model = model_of(items[0], where.design) if items else None
     items_of_rules = {(gap.rule, gap.subject, gap.needs) for _, gap, _ in asked}
     decides = sum(share for _, _, share in asked)
@@ -138,6 +140,14 @@ class _Places:
             line = self.places[key][0]
             return Paste("", f"in the section `{key}`, line {line}", lines[1:], spot=(line + 1, 1))
         return Paste("", _END, lines, spot=self._end)
+
+    def states(self, words: str) -> Paste:
+        """The text for a state that is asked for in words."""
+        lines, above = tuple(states(words)), "operation/states"
+        if above not in self.places:
+            return Paste("", _END, lines, spot=self._end)
+        line = self.places[above][0]
+        return Paste("", f"under `states`, line {line}", lines[2:])
 
     @property
     def _end(self) -> tuple[int, int]:

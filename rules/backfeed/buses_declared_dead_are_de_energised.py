@@ -15,7 +15,17 @@ Not covered: spring-return positions, breakers reset in that state, and leakage 
 a load or a diode inside a relay. Nor are other switches, where no declared state has the bus live.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
+from reviewer.rulebook import (
+    A_STATE,
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    quantity,
+)
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "on when not wanted"
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
@@ -27,8 +37,10 @@ REMEDY = (
 
 def subjects(facts: Facts):
     dead = list(dict.fromkeys(bus for state in facts.states.declared.values() for bus in state.dead))
-    if not dead:
-        raise NotAssessable("`dead` in a state: the buses that must be de-energised with the master off")
+    if not dead and facts.design.of_kind(parts.Bus):
+        raise NotAssessable(
+            "`dead` in a state: the buses that must be de-energised with the master off", A_STATE
+        )
     return [f"parts/{bus}" for bus in dead]
 
 

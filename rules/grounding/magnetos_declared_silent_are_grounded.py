@@ -11,7 +11,7 @@ one state in which it is silent.
 Not covered: resistance of the path to ground, and the mechanical means of stopping an engine.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, remedy
+from reviewer.rulebook import A_STATE, Facts, HazardClass, NotAssessable, Subject, Unmet, parts, remedy
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "on when not wanted"
@@ -29,7 +29,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     silent = [state.name for state in facts.states.declared.values() if name in state.silent]
     if not silent:
-        raise NotAssessable(f"`silent` of the states in which {name} must not fire")
+        raise NotAssessable(f"`silent` of the states in which {name} must not fire", A_STATE)
     for hot in facts.detection.ungrounded_magnetos:
         if hot.magneto == name:
             first, *more = hot.states

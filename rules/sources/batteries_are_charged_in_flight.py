@@ -12,7 +12,7 @@ Not covered: the charging voltage (batteries-charge-at-their-specified-voltage);
 not drawn; an aircraft with neither drawn, whose batteries are charged out of it.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import A_STATE, Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
     if facts.sources.charged_in_flight(subject.pointer):
         return
     if not any(a.state.engine == "running" for a in facts.states.flight_answers()):
-        raise NotAssessable("a state of normal flight with `engine: running`")
+        raise NotAssessable("a state of normal flight with `engine: running`", A_STATE)
     feeding = [bare(a) for a in facts.sources.without_charging_return(subject.pointer)]
     one = len(feeding) == 1
     feed, it = ("feeds", "it") if one else ("feed", "them")

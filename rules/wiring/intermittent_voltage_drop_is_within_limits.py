@@ -14,6 +14,7 @@ Not covered: the starter (another rule), and momentary inrush.
 """
 
 from reviewer.rulebook import (
+    A_STATE,
     Facts,
     HazardClass,
     NotAssessable,
@@ -56,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
         fed = [a.state for a in facts.states.answers() if a.healthy.powered[subject.pointer]]
         if fed and all(state.engine == "cranking" for state in fed):
             return
-        raise NotAssessable(f"a state in which {name} is fed")
+        raise NotAssessable(f"a state in which {name} is fed", A_STATE)
     if isinstance(found, NotAssessable):
         raise found
     run, place = found.run, found.place

@@ -11,6 +11,7 @@ Not covered: the battery itself, cold or old, and joints worse than typical.
 """
 
 from reviewer.rulebook import (
+    A_STATE,
     Facts,
     HazardClass,
     NotAssessable,
@@ -38,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`current` of {name} while cranking")
     runs = facts.wires.starter_runs.get(subject.pointer)
     if not runs:
-        raise NotAssessable(f"a state with `engine: cranking` in which {name} runs")
+        raise NotAssessable(f"a state with `engine: cranking` in which {name} runs", A_STATE)
     limit = practice("volts", "cranking-drop").high * facts.design.aircraft.scale
     flown, run = max(runs, key=lambda entry: entry[1].volts)
     if not exceeds(run.volts, limit):

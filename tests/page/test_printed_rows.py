@@ -10,7 +10,7 @@ import yaml
 
 from reviewer.reports.page.effect_rows import EffectRow
 from reviewer.reports.page.html import as_page, environment
-from reviewer.reports.page.printed_rows import printed_effects
+from reviewer.reports.page.printed_rows import in_runs, printed_effects
 from reviewer.session import solved_file
 
 BASE = Path(__file__).parent.parent / "rules" / "bases" / "bench.yaml"
@@ -43,11 +43,27 @@ def test_minor_causes_of_one_rule_are_one_entry_in_print_and_each_is_named(
     told = re.search(r"The same rule, 11 more: (.*?)\. Each", page)
     assert told
     said = re.sub(r"<[^>]+>", "", told[1]).split(", ")
-    assert said == [c.headline.subject.partition("/")[2] for _, c in of_wires[1:]]
+    assert said == [*in_runs(c.headline.subject.partition("/")[2] for _, c in of_wires[1:])]
     articles = re.findall(r'class="finding( unprinted)? minor"', page)
     assert articles.count(" unprinted") == 11
     for number, cause in causes:  # what is graver is always printed
         assert not items[str(number)] or cause.headline.hazard.word == "minor"
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        ("W1 W2 W3 W5 W6", "W1 to W3, W5, W6"),
+        ("W8 W9 W10 W11", "W8 to W11"),
+        ("W3 W2 W1", "W3, W2, W1"),
+        ("W1 V2 W3", "W1, V2, W3"),
+        ("load-09 load-10 load-11 load-12", "load-09, load-10 to load-12"),
+        ("W1A W1B radio", "W1A, W1B, radio"),
+        ("", ""),
+    ],
+)
+def test_names_that_count_up_are_a_run(names: str, said: str) -> None:
+    assert ", ".join(in_runs(names.split())) == said
 
 
 def test_of_a_rule_that_lacks_much_print_has_the_beginning_and_says_how_much_is_left_out(

@@ -12,7 +12,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.endurance.phase_loads import drawn
-from reviewer.analysis.not_assessable import NotAssessable, gaps
+from reviewer.analysis.not_assessable import A_STATE, NotAssessable, gaps
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.analysis.sources.alternators import charging
 from reviewer.model import parts as p
@@ -134,7 +134,7 @@ def parked_states(operating: OperatingPoints) -> tuple[str, ...]:
         for name in unattended_states(operating)
     }
     if not powered:
-        raise NotAssessable("a parked state: `use: ground`, `engine: stopped`, everything off")
+        raise NotAssessable("a parked state: `use: ground`, `engine: stopped`, everything off", A_STATE)
     return tuple(name for name, count in powered.items() if count == min(powered.values()))
 
 
@@ -155,7 +155,7 @@ def external_power_charges(operating: OperatingPoints, socket: str) -> Mapping[s
     no state has external power."""
     plugged = [a for a in operating.states.answers() if a.state.external_power]
     if not plugged:
-        raise NotAssessable("a state with `external-power: connected`, as a charger is used")
+        raise NotAssessable("a state with `external-power: connected`, as a charger is used", A_STATE)
     batteries = [s for s in operating.network.sources if s.kind == "battery"]
     return {
         bare(b.element): tuple(a.state.name for a in plugged if _charges(a, f"parts/{socket}", b))

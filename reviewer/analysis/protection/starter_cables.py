@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import A_STATE, NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.ratings.short_circuit import Withstand
@@ -134,7 +134,9 @@ class StarterCables:
                     )
             found.append(self._start(flown, turning, point))
         if names and not found:
-            raise NotAssessable(f"a state with `engine: cranking` in which {' or '.join(names)} runs")
+            raise NotAssessable(
+                f"a state with `engine: cranking` in which {' or '.join(names)} runs", A_STATE
+            )
         return tuple(found)
 
     @cached_property

@@ -14,7 +14,7 @@ from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import A_STATE, NotAssessable
 from reviewer.analysis.operating_point import cold_batteries, cranking
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity
@@ -393,7 +393,7 @@ class Switches:
         """
         found = self.wires.while_cranking
         if not found and self.design.starters:
-            raise NotAssessable("a state with `engine: cranking`")
+            raise NotAssessable("a state with `engine: cranking`", A_STATE)
         return found
 
     @cached_property

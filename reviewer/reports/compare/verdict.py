@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from reviewer.model.review import Finding
+from reviewer.network.graph import bare
 from reviewer.questions.behaviour import ENDURANCE_S, Changed
 from reviewer.questions.compare import Comparison
 from reviewer.questions.side_by_side import Alternative
@@ -47,7 +48,7 @@ def _sentences(c: Comparison) -> Iterator[str]:
         yield f"{counted(len(renamed) - _LINES, 'more part or wire', 'more parts and wires')} renamed."
     for change, states in by_state([f for f in b.feeds if f.what == "magneto"]):
         yield f"Magneto {shown(change.name)}: {change.before} -> {change.after} (in {_names(states)})."
-    yield from _single_points(*c.alternatives)
+    yield from _single_points(*c.alternatives, _named_by(c.causes_gone), _named_by(c.causes_new))
     yield from _minutes(c)
     yield from _feeds(by_state([f for f in b.feeds if f.what in ("bus", "load")]))
     kinds = (("gone", c.causes_gone), ("new", c.causes_new), ("with new findings", c.causes_grown))
@@ -82,16 +83,26 @@ def _feeds(fed: Sequence[tuple[Changed, list[str]]]) -> Iterator[str]:
         yield f"{changes} of what feeds a bus or load; all are listed below."
 
 
-def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
+def _named_by(causes: Sequence[Finding]) -> Mapping[str, int]:
+    """The names that the headlines of causes of a lost function are about, the gravest cause first."""
+    named = (bare(cause.subject) for cause in causes if cause.evidence.functions)
+    return {name: place for place, name in enumerate(dict.fromkeys(named))}
+
+
+def _single_points(
+    old: Alternative, new: Alternative, of_gone: Mapping[str, int], of_new: Mapping[str, int]
+) -> Iterator[str]:
     """The single points of functions of major or worse loss by name, the worse first, gone before new;
-    of the others how many, and of major ones beyond some lines."""
+    of the others how many, and of major ones beyond some lines. What causes that are gone and new are about
+    (``of_gone``, ``of_new``) stands first."""
     functions = list(dict.fromkeys((*new.single_points, *old.single_points)))
     grave = [f for f in functions if f in old.grave or f in new.grave]
     major = [f for f in functions if f not in grave and (f in old.major or f in new.major)]
     one, two = old.lasting_points, new.lasting_points
-    yield from _gone_and_new(grave, one, two, ", not recoverable in flight")
-    yield from _gone_and_new(grave, _recovered(old), _recovered(new), " until the crew acts")
-    of_major = [*_gone_and_new(major, old.single_points, new.single_points, most=_FEW)]
+    first = {"gone": of_gone, "new": of_new}
+    yield from _gone_and_new(grave, one, two, first, ", not recoverable in flight")
+    yield from _gone_and_new(grave, _recovered(old), _recovered(new), first, " until the crew acts")
+    of_major = [*_gone_and_new(major, old.single_points, new.single_points, first, most=_FEW)]
     named = [*grave, *(major if len(of_major) <= _LINES else ())]
     yield from of_major if len(of_major) <= _LINES else ()
     for function in (*grave, *major):
@@ -119,6 +130,7 @@ def _gone_and_new(
     functions: Sequence[str],
     old: Mapping[str, tuple[str, ...] | None],
     new: Mapping[str, tuple[str, ...] | None],
+    first: Mapping[str, Mapping[str, int]],
     how: str = "",
     most: int = _NAMES,
 ) -> Iterator[str]:
@@ -129,9 +141,11 @@ def _gone_and_new(
             before, after = one.get(function) or (), two.get(function) or ()
             if fewer := tuple(name for name in after if name not in before):
                 lost.setdefault(fewer, []).append(shown(function))
+        named = [*first[word]]
         for fewer, those in lost.items():
+            in_order = [n for n in named if n in fewer] + [n for n in fewer if n not in named]
             lost_are = " and of ".join(those)
-            yield f"Single points of failure {word}, loss of {lost_are}{how}: {_names(fewer, most)}."
+            yield f"Single points of failure {word}, loss of {lost_are}{how}: {_names(in_order, most)}."
 
 
 def _by_class(gone: Sequence[Finding], new: Sequence[Finding]) -> str:

@@ -24,7 +24,7 @@ from reviewer.reports.handoff.schedules.all_tables import not_computed, solved_s
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.chart import discharge_chart, load_chart
-from reviewer.reports.page.effect_rows import effect_rows, without_effect
+from reviewer.reports.page.effect_rows import PRINTED_NAMES, effect_rows, without_effect
 from reviewer.reports.page.pack import letters
 from reviewer.reports.page.printed_rows import MOST_ITEMS, alike_causes, printed_effects
 from reviewer.reports.page.rule_notes import rule_notes
@@ -71,6 +71,7 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "switches": working_tables.switch_states(design, answers.powered, by_letter),
         "by_letter": ("switch-states", "wire-list"),
         "effects": rows,
+        "most_functions": PRINTED_NAMES,
         "indication_note": effect_words.INDICATION,
         "tried": len(effects),
         "quiet": without_effect(effects),

@@ -13,6 +13,8 @@ from reviewer.reports.effects import words as words
 
 #: names in one list of a row at most; the schematic shows all of them
 MOST_NAMES = 20
+#: and in print
+PRINTED_NAMES = 5
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,8 @@ class RowElement:
 class EffectRow:
     """Failures of one kind of part and one mode that do the same.
 
-    ``functions`` are (name, hazard class, after how long).
+    ``functions`` are (name, hazard class, after how long); ``printed`` is the local effect with shorter
+    lists.
     """
 
     kind: str
@@ -42,6 +45,7 @@ class EffectRow:
     remaining: str
     hazard: str
     failed: tuple[RowElement, ...]
+    printed: str = ""
 
 
 def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
@@ -61,7 +65,12 @@ def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
             )
             groups.setdefault(key, []).append(effect)
     return [
-        EffectRow(*key, same[0].hazard.word if same[0].hazard is not None else "", _failed(same))
+        EffectRow(
+            *key,
+            same[0].hazard.word if same[0].hazard is not None else "",
+            _failed(same),
+            words.local_effect(same[0], PRINTED_NAMES),
+        )
         for key, same in groups.items()
     ]
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from reviewer.model.review import Cause, HazardClass
@@ -11,6 +12,8 @@ from reviewer.reports.page.effect_rows import EffectRow
 
 #: minor causes of one rule that are printed one by one, at most; rows of failure effects; names in a cell
 _ALIKE, _EFFECTS, MOST_ITEMS = 3, 40, 12
+#: a number at the end of a name that begins with no nought
+_NUMBER = re.compile(r"(?<!\d)[1-9]\d*$")
 #: hazard classes of the failure effects that are printed
 _GRAVE = ("catastrophic", "hazardous")
 
@@ -19,10 +22,12 @@ _GRAVE = ("catastrophic", "hazardous")
 class AlikeCauses:
     """Minor causes of one rule and of one finding each.
 
-    ``names`` are what they are about, in the order of the causes; the first is printed in full.
+    ``names`` are what the ``number`` others are about, as :func:`in_runs` has it; the first is printed in
+    full.
     """
 
     rule: str
+    number: int
     names: tuple[str, ...]
 
 
@@ -35,10 +40,30 @@ def alike_causes(causes: Sequence[tuple[int, Cause]]) -> tuple[dict[int, AlikeCa
             by_rule.setdefault(cause.headline.rule, []).append((number, cause))
     gathered = {rule: found for rule, found in by_rule.items() if len(found) > _ALIKE}
     first = {
-        found[0][0]: AlikeCauses(rule, tuple(bare(cause.headline.subject) for _, cause in found[1:]))
+        found[0][0]: AlikeCauses(
+            rule, len(found) - 1, tuple(in_runs(bare(cause.headline.subject) for _, cause in found[1:]))
+        )
         for rule, found in gathered.items()
     }
     return first, {number for found in gathered.values() for number, _ in found[1:]}
+
+
+def in_runs(names: Iterable[str]) -> Iterator[str]:
+    """The names in their order; three or more that count up, as W7, W8, W9, are ``W7 to W9``."""
+    runs: list[list[str]] = []
+    for name in names:
+        if runs and _next(runs[-1][-1]) == name:
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    for run in runs:
+        yield from [f"{run[0]} to {run[-1]}"] if len(run) > 2 else run
+
+
+def _next(name: str) -> str:
+    """The name that counts one further, or ""."""
+    number = _NUMBER.search(name)
+    return f"{name[: number.start()]}{int(number[0]) + 1}" if number else ""
 
 
 def printed_effects(rows: Sequence[EffectRow]) -> set[int]:

@@ -72,6 +72,8 @@ def paste_text(pastes: Sequence[Paste], value: str, width: int) -> Iterator[str]
 def meaning(question: NextQuestion, schema: Schema) -> str:
     """What a key means and what may stand there; "" where the schema does not have it."""
     definitions = schema["$defs"]
+    if question.kind == "states":
+        return ""
     if question.kind == "section":
         owner = schema
     else:
@@ -84,6 +86,8 @@ def meaning(question: NextQuestion, schema: Schema) -> str:
 def _asked(question: NextQuestion) -> str:
     if question.kind == "section":
         return f"the section `{question.key}`"
+    if question.kind == "states":
+        return question.key
     if question.kind == "all wires":
         return f"`{question.key}` of all wires"
     names = [shown(name_of(item)) for item in question.items]

@@ -26,7 +26,8 @@ def question_words(question: Question, review: Review, room: int) -> str:
 
 
 def _keys(question: Question, most: int) -> str:
-    return _named([f"`{key}`" for key in question.keys], most)
+    words = [key if question.kind == "states" else f"`{key}`" for key in question.keys]
+    return _named(words, most)
 
 
 def _named(names: Sequence[str], most: int) -> str:
@@ -36,6 +37,8 @@ def _named(names: Sequence[str], most: int) -> str:
 
 
 def _of(question: Question, most: int) -> str:
+    if question.kind == "states":
+        return ""
     if question.kind == "section":
         return ", a section of the file" if not question.keys[1:] else ", sections of the file"
     if question.kind == "all wires":

@@ -77,7 +77,8 @@ def _rows(
             yield f"cause {place}, {cause.hazard.word}", told.sentence, cause.repair, len(cause.standing)
     for question in review.questions:
         items = names(item.rpartition("/")[2] for item in question.items)
-        words = f"state {names(question.keys)}; asked for by {counted(question.rules, 'rule')}"
+        to_do = "add" if question.kind == "states" else "state"
+        words = f"{to_do} {names(question.keys)}; asked for by {counted(question.rules, 'rule')}"
         yield "missing data", f"{question.kind} {items}".strip(), words, max(1, len(question.items))
     for words in not_computed:
         yield "not computed", words, "state the missing data", 1
