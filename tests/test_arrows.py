@@ -15,6 +15,18 @@ import pytest
 ROOT = Path(__file__).parent.parent
 
 
+#: what stands at the top of the checkout, beside what begins with a dot
+TOP = {
+    "README.md", "DEVELOPERS.md", "pyproject.toml", "reviewer", "rules", "schemas", "tests", "examples",
+}  # fmt: skip
+
+
+def test_nothing_else_stands_at_the_top() -> None:
+    known = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, check=True, text=True).stdout
+    first = {name.split("/")[0] for name in known.splitlines() if (ROOT / name).exists()}
+    assert {name for name in first if not name.startswith(".")} == TOP
+
+
 def contracts(folder: Path) -> subprocess.CompletedProcess[str]:
     command = [
         sys.executable,
