@@ -1,7 +1,8 @@
-"""No conductor bypasses the contact of a switch or a relay.
+"""No conductor bypasses the contact of a switch or relay, and no breaker or fuse bypasses another.
 
 Why: a jumper left from a trouble-shooting, or two wires of a switch on one terminal, keeps the load
-on whatever the switch shows. An ignition is live with its switch off, or a load smokes on.
+on whatever the switch shows. An ignition is live with its switch off, or a load smokes on. Of two
+breakers whose wires meet on a pin or splice, one keeps live what the other opens.
 
 How judged: for each contact, a path around it from one of its terminals to the other by wires,
 splices, studs, connectors, shunts, grounds and circuit protection is a finding. A path that passes
@@ -10,11 +11,15 @@ or catastrophic loss is on the circuit. Major where a bypassed relay is in the o
 field of an alternator whose overvoltage trip acts on the field. So it is in the only path of the
 output where the trip acts on that. Else minor.
 
+Breakers, fuses and current limiters that join the same two conductors are a finding, major where
+a wire at one of them is smaller than AC 43.13-1B Table 11-3 has for their ratings together. Not
+one that normal flight has pulled, nor a breaker-switch or a channel inside a unit.
+
 Not covered: a second switch in parallel, which can be open; a path through another load
 (circuits-switched-off-have-no-sneak-path); a welded contact.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "on when not wanted"
@@ -23,11 +28,13 @@ CITATIONS = (
     ("practice", "off means off: a switch de-energises what it is labelled for"),
 )
 REMEDY = "Remove the conductor, or put each wire on its own side of the switch."
+APART = "Join the circuits at their bus alone: give each its own wire, pin and splice behind its device."
 
 
 def subjects(facts: Facts):
     kinds = (parts.Switch, parts.BreakerSwitch, parts.Electromagnet)
-    return [f"parts/{n}" for n in facts.design.of_kind(kinds)]
+    devices = facts.design.of_kind(parts.Protector)
+    return [f"parts/{n}" for n in dict.fromkeys((*facts.design.of_kind(kinds), *devices))]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -47,3 +54,25 @@ def judge(subject: Subject, facts: Facts):
                 numbers=(("stays on", ", ".join(bypass.users)),) if bypass.users else (),
                 hazard=HazardClass.HAZARDOUS if critical.intersection(bypass.users) else graver,
             )
+    yield from _in_parallel(subject.name, facts)
+
+
+def _in_parallel(name: str, facts: Facts):
+    both = facts.protection.parallel.get(name)
+    if both is None or name != min(name, *both.others):
+        return
+    devices = (name, *both.others)
+    wires = facts.protection.too_thin_together(devices, both.amperes or 0.0)
+    amps = f", {quantity(both.amperes, 'A')} together" if both.amperes else ""
+    yield Unmet(
+        f"{' and '.join(devices)} are in parallel{amps}: what one opens stays live by the other"
+        f"{f', and {wires[0]} is too thin for both' if wires else ''}.",
+        path=tuple(f"parts/{device}" for device in devices),
+        elements=tuple(f"wires/{wire}" for wire in wires),
+        numbers=(
+            *((("rated together", quantity(both.amperes, "A")),) if both.amperes else ()),
+            *((("too thin", ", ".join(wires)),) if wires else ()),
+        ),
+        hazard=HazardClass.MAJOR if wires else HazardClass.MINOR,
+        remedy=APART,
+    )

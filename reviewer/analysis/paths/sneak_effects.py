@@ -49,7 +49,7 @@ def sneak_effect(design: Design, user: PoweredDevice, point: OperatingPoint, hel
     if isinstance(part, p.Electromagnet):
         return _of_a_coil(bare(user.element), part, point, nominal, held, told)
     if isinstance(part, p.Instrument) or getattr(part, "type", None) == "electronic":
-        volts, does, least = point.across[user.element], "works", part.minimum
+        volts, does, least = point.across.get(user.element, 0.0), "works", part.minimum
         least = least if least is not None else typical("shares", "minimum-of-nominal").value * nominal
     else:
         kind = str(getattr(part, "type", None))

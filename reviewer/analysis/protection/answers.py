@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
 
@@ -28,6 +29,7 @@ from reviewer.analysis.protection import (
     fault_heating,
     fault_loops,
     output_protection,
+    parallel_protection,
     protection_loading,
     protection_sizes,
     recharge_inrush,
@@ -463,6 +465,22 @@ class Protection:
         except NotAssessable:
             return 0.0
         return 0.0 if exceeds(least, amps) else amps
+
+    @cached_property
+    def parallel(self) -> Mapping[str, parallel_protection.ParallelProtection]:
+        """Breaker, fuse or limiter (a name) -> what is in parallel with it."""
+        return parallel_protection.parallel_protection(self.design, self.network)
+
+    def too_thin_together(self, protectors: Iterable[str], amperes: float) -> tuple[str, ...]:
+        """The wires at some devices (names) whose largest rating by the published table is below some
+        amperes; not those whose size is not known."""
+        found: dict[str, None] = {}
+        for device in protectors:
+            for wire in self.thin_wires.at_device(device):
+                with suppress(NotAssessable):
+                    if exceeds(amperes, self.largest_rating(device, wire)[1].amps):
+                        found[wire] = None
+        return tuple(found)
 
     @cached_property
     def stay_closed(self) -> tuple[str, ...]:
