@@ -65,7 +65,8 @@ class ChecklistCard:
     float switch, or an oil pressure switch without pressure. ``misplaced`` are switches of the crew, each
     with its position in the state, where nothing but one of them elsewhere gives the signs.
     ``apart`` are signs that tell the card from the others that begin with the same one, ``not_apart`` the
-    numbers of those that no sign tells from it.
+    numbers of those that no sign tells from it. ``stop_tried`` are the moves in a row that were tried at most
+    to stop what runs.
     """
 
     sign: Sign
@@ -94,6 +95,7 @@ class ChecklistCard:
     misplaced: tuple[tuple[str, str], ...] = ()
     apart: tuple[tuple[Sign, Seen], ...] = ()
     not_apart: tuple[int, ...] = ()
+    stop_tried: int = 0
 
     @property
     def first_seen_by_alarm(self) -> bool:

@@ -21,7 +21,7 @@ from reviewer.questions.state_signs import Look, Sign
 class SameCard:
     """Failures with one pattern of signs, by their lanes: the first sign with how it moved, the
     functions that any of them loses, what runs unwanted, of that the alternators that nothing regulates, the
-    course."""
+    course; ``stop_tried`` are the moves in a row that were tried to stop what runs."""
 
     first: tuple[Sign, int]
     lanes: tuple[int, ...]
@@ -32,6 +32,7 @@ class SameCard:
     left: tuple[str, ...]
     rests_on: tuple[tuple[str, tuple[str, ...]], ...]
     on_batteries: tuple[str, ...]
+    stop_tried: int = 0
 
 
 class SameCards:
@@ -101,7 +102,7 @@ class SameCards:
             if sign.look is Look.UNIT and by > 0 and self._motor(sign.name) and self._idle(sign.name, lanes)
         )
         steps: tuple[ChosenStep, ...] = ()
-        left = lost
+        left, tried = lost, 0
         if lost or unwanted:
             choice = CourseChoice(self.of.course(lanes), self.of.hand, unwanted)
             for function in lost:
@@ -112,7 +113,7 @@ class SameCards:
             harmless = harmless and not any(map(self.of.minutes.overloaded, lanes))
             leaves_less = partial(self.of.minutes.leaves_less, lanes)
             choice.stop((lambda *_: False) if free else leaves_less, harmless)
-            steps = tuple(choice.steps)
+            steps, tried = tuple(choice.steps), choice.tried
             left = tuple(f for f in alive if choice.now.works[f] != choice.course.every)
         on_batteries = {f for i in lanes for f in self.of.minutes.at_first(i)}
         return SameCard(
@@ -125,6 +126,7 @@ class SameCards:
             left,
             tuple(self._rests_on(lanes, left)),
             tuple(f for f in self.of.grave if f in on_batteries),
+            tried,
         )
 
     def _may_run(self, element: str) -> bool:

@@ -168,6 +168,7 @@ class _Checklists:
                 *self._absent(lanes),
             ),
             misplaced=self._misplaced(lanes),
+            stop_tried=one.stop_tried,
         )
 
     def _sensed(self, sign: Sign, by: int, unwanted: Sequence[str]) -> tuple[tuple[str, str], ...]:

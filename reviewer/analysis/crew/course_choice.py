@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
-from itertools import combinations
+from itertools import combinations, permutations
+from math import comb
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join
@@ -27,6 +28,8 @@ from reviewer.network.graph import bare
 
 #: actions on one card that restore something; ways to stop a motor that are looked at closely
 MOST_STEPS, MOST_WAYS = 4, 60
+#: ways of three moves that are looked at closely; how many more sets are listed than lanes may be solved
+MOST_TRIPLES, MOST_SETS = 12, 2
 #: moves that may be prohibited times cases that are solved at once
 MOST_AT_ONCE = 16_384
 #: whether moves from one state of the switches to another leave functions on batteries for a shorter
@@ -66,6 +69,8 @@ class CourseChoice:
         self.critical = [f for f in functions if self._hazard(f) >= HazardClass.HAZARDOUS]
         self.begin = self.now = course.start()
         self.steps: list[ChosenStep] = []
+        #: moves in a row that were tried to stop what runs
+        self.tried = 0
 
     def _worst_stopped(self, function: str) -> HazardClass:
         """The class from which a function may not be lost to stop what runs unwanted: one that the state
@@ -131,10 +136,12 @@ class CourseChoice:
     def stop(self, worse: Worse, harmless: bool = False) -> None:
         """Take the action or move that stops what runs unwanted, for the least of functions, of what is
         ``harmless`` while it runs for none; where none does after every failure, one that may and costs
-        nothing, then two moves in a row."""
+        nothing, then two moves in a row; to stop a starter, or an alternator that nothing regulates,
+        three."""
         running = [e for e in self.unwanted if self._on(self.now.now.solved, e)]
         if not running or len(self.steps) >= MOST_STEPS:
             return
+        self.tried = 1
         left = self._left_running(running, [(name,) for name in self._moves])
         if self._take([one for one, lanes in left.items() if not lanes], worse, free=harmless):
             return
@@ -143,7 +150,37 @@ class CourseChoice:
         self._take(most, worse, free=True, in_order=True)
         if len(self.steps) + 2 <= MOST_STEPS:
             pairs = self._left_running(running, self._pairs())
-            self._take([one for one, lanes in pairs.items() if not lanes], worse, free=harmless)
+            self.tried = 2 if pairs else 1
+            if self._take([one for one, lanes in pairs.items() if not lanes], worse, free=harmless):
+                return
+        if len(self.steps) + 3 <= MOST_STEPS and any(map(self._is_emergency, running)):
+            self._take(list(self._triples(running)), worse, in_order=True)
+
+    def _is_emergency(self, element: str) -> bool:
+        """Whether what runs is a starter, or an alternator that nothing regulates."""
+        part = self.design.parts[bare(element)]
+        return isinstance(part, p.Alternator) or getattr(part, "type", None) == "starter"
+
+    def _triples(self, running: Sequence[str]) -> Iterator[tuple[str, ...]]:
+        """Three moves that stop all of ``running`` in every case and lose nothing that may not be lost, those
+        that lose the least first; none where they are too many. One may meet an interlock, one keep on what
+        the other takes off."""
+        joined = {
+            tuple(move for name in way for move in self._moves[name]): way for way in self._sets_of_moves(3)
+        }
+        self.tried = 3 if joined else self.tried
+        found, works = [], dict[str, int]()
+        for moves, place, solved in self.course.tried(self.now, tuple(joined)):
+            if not works:  # all were solved at once
+                works = function_masks(self.design, solved.powered, (1 << solved.width) - 1)
+            every = self.course.every
+            if any(self._on(solved, e) >> place & every for e in running):
+                continue
+            lost = [f for f in self.grave if self.now.works[f] & ~(works[f] >> place)]
+            if not any(self._hazard(f) >= self._worst_stopped(f) for f in lost if not self._given_up(f)):
+                pulled = sum(at == "pulled" for _, at in moves)
+                found.append((sum(10 ** self._hazard(f) for f in lost), pulled, joined[moves]))
+        yield from (way for *_, way in sorted(found)[:MOST_TRIPLES])
 
     @cached_property
     def _moves(self) -> Mapping[str, Moves]:
@@ -153,11 +190,20 @@ class CourseChoice:
 
     def _pairs(self) -> list[tuple[str, ...]]:
         """Two actions or moves that turn or pull different things; none where they are too many."""
-        names = [n for n in self._moves if self.hand.moves.get(n, ("", ""))[1] not in ("in", "on")]
-        found: list[tuple[str, ...]] = [
-            pair
-            for pair in combinations(names, 2)
-            if dict(self._moves[pair[0]]).keys().isdisjoint(dict(self._moves[pair[1]]))
+        return self._sets_of_moves(2)
+
+    def _sets_of_moves(self, many: int) -> list[tuple[str, ...]]:
+        """So many actions or moves that turn or pull different things; none where they are too many."""
+        # what is turned on stops nothing; of three it may keep a function
+        useless = ("in", "on") if many < 3 else ("in",)
+        names = [n for n in self._moves if self.hand.moves.get(n, ("", ""))[1] not in useless]
+        if comb(len(names), many) * len(self.course.cases) > MOST_SETS * MOST_LANES:
+            return []
+        turned = {name: {switch for switch, _ in self._moves[name]} for name in names}
+        found = [
+            some
+            for some in combinations(names, many)
+            if len(set[str]().union(*(turned[n] for n in some))) == sum(len(turned[n]) for n in some)
         ]
         return found if len(found) * len(self.course.cases) <= MOST_LANES else []
 
@@ -180,7 +226,7 @@ class CourseChoice:
         nothing which works in the sound state."""
         found = []
         for place, way in enumerate(ways[:MOST_WAYS]):
-            steps = self._stopping(way) or self._stopping(way[::-1])
+            steps = next((done for order in permutations(way) if (done := self._stopping(order))), [])
             if steps:
                 cost = sum(10 ** self._hazard(f) for _, one in steps for f in one.costs)
                 moves = sum(1 + (at == "pulled") for _, one in steps for _, at in one.moves)

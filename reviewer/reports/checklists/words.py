@@ -153,7 +153,13 @@ def _no_action(card: ChecklistCard) -> str:
         return "nothing restores it in flight"
     if card.sensed and not card.unwanted:
         return "no electrical action. What is shown may be true: follow the approved documents"
-    return "no move, nor two in a row, stops it without a worse loss" if card.unwanted else "no action"
+    return f"{_no_stop(card)} without a worse loss" if card.unwanted else "no action"
+
+
+def _no_stop(card: ChecklistCard) -> str:
+    """That no way was found to stop what runs, and how many moves in a row were tried."""
+    in_a_row = {2: ", nor two in a row,", 3: ", nor two or three in a row,"}.get(card.stop_tried, "")
+    return f"no move{in_a_row} was found that stops it"
 
 
 def _some(names: Iterable[str], most: int, word: str = "and") -> str:
@@ -422,7 +428,8 @@ def _left(card: ChecklistCard, most: int) -> str:
             " and may drain the batteries: minutes not computed" if card.needs and not card.limited else ""
         )
         perhaps = " at worst" if any(step.may_stop for step in card.steps) else ""
-        lost += f"; {_some(map(bare, card.unwanted), most)} still on{perhaps}{drains}"
+        stop = f" ({_no_stop(card)})" if card.stop_tried and not perhaps and (card.steps or card.shed) else ""
+        lost += f"; {_some(map(bare, card.unwanted), most)} still on{perhaps}{stop}{drains}"
     if card.overvoltage:
         lost += "; what was on may be damaged"
     times = [
