@@ -155,22 +155,22 @@ class EitherOf(Sequence[int]):
 
 
 class OneLane(Sequence[int]):
-    """For each node, 1 where it is reached in one lane of many."""
+    """For each node, 1 where it is reached in one ``lane`` of ``many``."""
 
-    __slots__ = ("_lane", "_many")
+    __slots__ = ("lane", "many")
 
     def __init__(self, many: Sequence[int], lane: int):
-        self._many, self._lane = many, lane
+        self.many, self.lane = many, lane
 
     def __len__(self) -> int:
-        return len(self._many)
+        return len(self.many)
 
     def __iter__(self) -> Iterator[int]:
-        lane = self._lane
-        return iter([mask >> lane & 1 for mask in self._many])
+        lane = self.lane
+        return iter([mask >> lane & 1 for mask in self.many])
 
     def __getitem__(self, node):
-        return self._many[node] >> self._lane & 1
+        return self.many[node] >> self.lane & 1
 
 
 class SomeLanes(Sequence[int]):
