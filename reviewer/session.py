@@ -55,11 +55,12 @@ _SECONDS_EACH, LONG = 1.2e-7, 10.0
 Announce = Callable[[float], None]
 
 
-def seconds_expected(design: Design, trials: bool = True) -> float:
+def seconds_expected(facts: Facts, trials: bool = True) -> float:
     """About how many seconds the review of a design takes, trials of its estimates included."""
+    design = facts.design
     states = len(design.operation.states) if design.operation else 0
     once = _SECONDS_EACH * (len(design.parts) + len(design.wires)) ** 2 * max(states, 1)
-    return once * (1 + (trials_expected(design) if trials else 0))
+    return once * (1 + (trials_expected(facts) if trials else 0))
 
 
 def facts_of(path: Path) -> Facts:
@@ -130,7 +131,7 @@ def _reviewed(
 
 
 def _announced(facts: Facts, announce: Announce | None, trials: bool) -> None:
-    seconds = seconds_expected(facts.design, trials)
+    seconds = seconds_expected(facts, trials)
     if announce and seconds > LONG:
         announce(seconds)
 
@@ -155,7 +156,7 @@ def review_facts(
     if trials:
         estimates, assessments = tried_estimates(facts, rules, assessments)
     else:
-        estimates = EstimatesTried(tuple(map(str, estimates_of(facts.as_written))))
+        estimates = EstimatesTried(tuple(map(str, facts.estimates)))
     states = resolved(facts.as_written.operation) if facts.as_written.operation else {}
     review = Review(
         file=names_of([path])[0],

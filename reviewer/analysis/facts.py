@@ -22,6 +22,7 @@ from reviewer.analysis.switching.sneak_pickup import picked_up
 from reviewer.analysis.wiring.answers import Wires
 from reviewer.model.canonical_order import in_canonical_order
 from reviewer.model.design import Design
+from reviewer.model.estimates import Estimate, estimates_of
 from reviewer.network.graph import Network
 
 if TYPE_CHECKING:
@@ -65,6 +66,11 @@ class Facts:
         written = self.as_written
         elements = (*(f"parts/{n}" for n in written.parts), *(f"wires/{n}" for n in written.wires))
         return {element: i for i, element in enumerate((*elements, *self.network.groups))}
+
+    @cached_property
+    def estimates(self) -> tuple[Estimate, ...]:
+        """Every figure of the file that is an estimate."""
+        return estimates_of(self.as_written)
 
     @property
     def network(self) -> Network:

@@ -148,7 +148,9 @@ def _changed(value: Any, at: str, change: _Change) -> Any:
         changes = {
             name: new
             for name, old in own.items()
-            if name in given and (new := _changed(old, f"{at}/{key_of(name)}", change)) is not old
+            if type(old) not in PLAIN
+            and name in given
+            and (new := _changed(old, f"{at}/{key_of(name)}", change)) is not old
         }
         return value.model_copy(update=changes) if changes else value
     if isinstance(value, Mapping):

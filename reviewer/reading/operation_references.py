@@ -180,8 +180,7 @@ class OperationReferences(Names):
                 return None
             given |= state.switches.keys()
             if state.like is None:
-                stated = (n for n, part in self.parts.items() if getattr(part, "in_flight", None))
-                return {*given, *stated} if name == operation.normal else given
+                return {*given, *self._in_flight} if name == operation.normal else given
             name = state.like
         return None
 
@@ -199,6 +198,11 @@ class OperationReferences(Names):
         ``fuel-boost`` of FUEL BOOST, else one that is near."""
         by_label = {str(self.parts[n].label or "").lower().replace(" ", "-"): n for n in movable}
         return did_you_mean([by_label[name]]) if name in by_label else nearest(name, movable)
+
+    @cached_property
+    def _in_flight(self) -> list[str]:
+        """The parts that give their position in normal flight themselves."""
+        return [name for name, part in self.parts.items() if getattr(part, "in_flight", None)]
 
     @cached_property
     def _set(self) -> list[str]:

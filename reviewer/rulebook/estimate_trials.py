@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
-from reviewer.model.estimates import NAMED, Corner, Estimate, corners_of, estimates_of, with_estimates
+from reviewer.model.estimates import NAMED, Corner, Estimate, corners_of, with_estimates
 from reviewer.model.estimates_tried import EstimatesTried, TurnedVerdict
 from reviewer.model.review import Assessment, Finding
 from reviewer.rulebook.rule import Rule
@@ -27,16 +27,16 @@ _Verdict = tuple[str, str]
 _Ends = Mapping[str, bool]
 
 
-def trials_expected(design: Design) -> int:
+def trials_expected(facts: Facts) -> int:
     """How many trials of all rules a design takes; others judge a few rules only."""
-    return len(corners_of(estimates)) if (estimates := estimates_of(design)) else 0
+    return len(corners_of(facts.estimates)) if facts.estimates else 0
 
 
 def tried_estimates(
     facts: Facts, rules: Sequence[Rule], assessments: Sequence[Assessment]
 ) -> tuple[EstimatesTried, tuple[Assessment, ...]]:
     """What the trials show, and the assessments with what each finding rests on."""
-    estimates = estimates_of(facts.as_written)
+    estimates = facts.estimates
     told = tuple(map(str, estimates))
     if not estimates:
         return EstimatesTried(), tuple(assessments)

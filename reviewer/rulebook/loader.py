@@ -7,9 +7,9 @@ import importlib.machinery
 import importlib.util
 import inspect
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from types import ModuleType
+from types import FunctionType, ModuleType
 
 from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.resources import DESIGN_SCHEMA
@@ -20,6 +20,8 @@ from reviewer.tables.bibliography import cited, source_title
 
 #: installed packages offer a folder of rules under this entry point group: a callable that returns its path
 ENTRY_POINT_GROUP = "circuit_reviewer.rules"
+#: flags of the code of a function that takes any number of arguments
+_MANY = inspect.CO_VARARGS | inspect.CO_VARKEYWORDS
 
 
 class RuleNotLoadable(Exception):
@@ -129,6 +131,13 @@ def _load(path: Path, containment: Containment) -> Rule:
     return complete[0]
 
 
+def _parameters(made: Callable[..., object]) -> int:
+    """How many parameters something has that is called."""
+    if isinstance(made, FunctionType) and not made.__code__.co_flags & _MANY and not vars(made):
+        return made.__code__.co_argcount + made.__code__.co_kwonlyargcount  # as most: a signature takes long
+    return len(inspect.signature(made).parameters)
+
+
 def _complete(path: Path, name: str, module: ModuleType) -> Rule:
     doc = inspect.cleandoc(module.__doc__ or "")
     title, _, rest = doc.partition("\n\n")
@@ -149,7 +158,7 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
         lacks.append("CITATIONS, pairs of a key of sources.toml, or of SOURCES in this file, and a clause")
     for function, count in (("subjects", 1), ("judge", 2)):
         made = getattr(module, function, None)
-        if not callable(made) or len(inspect.signature(made).parameters) != count:
+        if not callable(made) or _parameters(made) != count:
             lacks.append(f"{function}(), a function of {count} argument{'s' if count > 1 else ''}")
     if callable(getattr(module, "judge", None)) and not inspect.isgeneratorfunction(module.judge):
         lacks.append("a judge() that yields its findings")

@@ -351,6 +351,8 @@ class _Solver:
         self.latched: tuple[dict[str, int], dict[str, int]]
         self.returned: dict[str, Reached] = {}
         self.returned_by_short: dict[str, Sequence[int]] = {}
+        #: by source what it feeds and what is joined to its return, on the contracted graph
+        self.kept: list[tuple[str, Sequence[int], Sequence[int]]] = []
 
     def propagate(self, energised: dict[str, int], alive: dict[str, int]) -> None:
         """Find where every source reaches, with relays and sources as given.
@@ -381,6 +383,7 @@ class _Solver:
                     changed,
                     self.joined.get(source.element),
                 )
+        self.kept = [(source, feed.kept, self.returned[source].kept) for source, feed in self.fed.items()]
 
     def _move_contacts(self, along: list[int], against: list[int]) -> int:
         """Take new positions of relay contacts; gives the lanes in which any contact moved."""
@@ -504,9 +507,9 @@ class _Solver:
         if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way:
             # as most are: what is powered stays on the contracted graph
             (plus,), (minus,) = consumer.plus, consumer.minus
-            for source, reach in self.fed.items():
-                if (fed := reach.kept[plus]) and source not in without:
-                    mask |= fed & (self.returned[source].kept[minus] | self.grounded[minus])
+            for source, fed, returned in self.kept:
+                if fed[plus] and source not in without:
+                    mask |= fed[plus] & (returned[minus] | self.grounded[minus])
         else:
             for source, feed in self.fed.items():
                 if source not in without:

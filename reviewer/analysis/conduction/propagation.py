@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from operator import or_
 from types import MappingProxyType
 from typing import Any
 
-from reviewer.analysis.conduction.masks import join, pick
+from reviewer.analysis.conduction.masks import pick
 from reviewer.network.contraction import Chain, ContractedGraph
 from reviewer.network.graph import Network
 
@@ -39,7 +40,10 @@ class Reached(Sequence[int]):
         return len(self._known)
 
     def __iter__(self) -> Iterator[int]:
-        return (self[n] if known is None else known for n, known in enumerate(self._known))
+        for node, known in enumerate(self._known):
+            if known is None:
+                self[node]  # is known then
+        return iter(self._known)
 
     def __getitem__(self, node):
         known = self._known[node]
@@ -119,7 +123,10 @@ class AnyOf(Sequence[int]):
 
     def __iter__(self) -> Iterator[int]:
         if self._every is None:
-            self._every = [join(each) for each in zip(*self._reaches, strict=True)]
+            first, *others = self._reaches or ((),)
+            self._every = list(first)
+            for reach in others:
+                self._every = list(map(or_, self._every, reach))
         return iter(self._every)
 
     def __getitem__(self, node):
@@ -148,22 +155,22 @@ class EitherOf(Sequence[int]):
 
 
 class OneLane(Sequence[int]):
-    """For each node, 1 where it is reached in one lane of many."""
+    """For each node, 1 where it is reached in one ``lane`` of ``many``."""
 
-    __slots__ = ("_lane", "_many")
+    __slots__ = ("lane", "many")
 
     def __init__(self, many: Sequence[int], lane: int):
-        self._many, self._lane = many, lane
+        self.many, self.lane = many, lane
 
     def __len__(self) -> int:
-        return len(self._many)
+        return len(self.many)
 
     def __iter__(self) -> Iterator[int]:
-        lane = self._lane
-        return (mask >> lane & 1 for mask in self._many)
+        lane = self.lane
+        return iter([mask >> lane & 1 for mask in self.many])
 
     def __getitem__(self, node):
-        return self._many[node] >> self._lane & 1
+        return self.many[node] >> self.lane & 1
 
 
 class SomeLanes(Sequence[int]):

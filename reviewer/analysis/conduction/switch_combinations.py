@@ -178,6 +178,7 @@ class Cones:
             | {s.element: set(s.nodes) for s in network.sources if s.element in network.lamp_contacts}
         )
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
+        self._relays: dict[frozenset[int], set[str]] = {}
         self._order = {name: i for i, name in enumerate(design.parts)}
 
     @cached_property
@@ -208,8 +209,11 @@ class Cones:
 
     def changeover_relays(self, nodes: Iterable[int]) -> set[str]:
         """The relays with contacts of both kinds that can be on a path between some nodes."""
-        blocks = self.tree.numbers_between(nodes)
-        return self._in(blocks, Gate.ENERGISED) & self._in(blocks, Gate.DE_ENERGISED)
+        asked = frozenset(nodes)
+        if asked not in self._relays:
+            blocks = self.tree.numbers_between(asked)
+            self._relays[asked] = self._in(blocks, Gate.ENERGISED) & self._in(blocks, Gate.DE_ENERGISED)
+        return self._relays[asked]
 
     def _blocks(self, nodes: Iterable[int]) -> frozenset[int]:
         """The numbers of the blocks of :meth:`links`."""

@@ -123,10 +123,10 @@ def _along_one_path(
                 users[consumer.element] = links
                 for link in links:
                     amps[link] = amps.get(link, 0.0) + taken
-    worst, ohms = ("", 0.0), side.ohms
+    worst, drops = ("", 0.0), {link: through * side.ohms[link] for link, through in amps.items()}
     missing: dict[str, str] = {}
     for element, links in users.items():
-        volts = sum([amps[link] * ohms[link] for link in links], 0.0)
+        volts = sum([drops[link] for link in links], 0.0)
         if side.unsized:
             passed = [network.links[link].element for link in links]
             missing |= {e: side.unsized[e] for e in passed if e in side.unsized}

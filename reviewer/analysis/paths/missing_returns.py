@@ -16,7 +16,7 @@ from reviewer.analysis.paths.returns import signal_returns, unknown_joints
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import CHARGES, Gate, Network, PoweredDevice, Source, bare
+from reviewer.network.graph import CHARGES, Gate, Link, Network, PoweredDevice, Source, bare
 from reviewer.network.search import ShortestPaths, anything_along, conductors, reachable, reachable_by
 
 #: grounds, of which the farthest tells where a return ends
@@ -185,10 +185,15 @@ class MissingReturns:
     def _reaching(self, goals: Collection[int], shields: bool = False) -> set[int]:
         """The nodes from which current can reach one of some goals."""
 
+        def passes(link: Link, leaving: bool) -> bool:
+            return not (leaving and link.oneway) and (shields or link.gate is not Gate.SHIELD)
+
+        if not self._joints:
+            return reachable(self.network, goals, passes)
+
         def back(node: int) -> Iterator[int]:
             for i, other, leaving in self.network.around[node]:
-                link = self.network.links[i]
-                if not (leaving and link.oneway) and (shields or link.gate is not Gate.SHIELD):
+                if passes(self.network.links[i], leaving):
                     yield other
             yield from (other for _, other in self._joints.get(node, ()))
 

@@ -13,8 +13,14 @@ def own_returns(network: Network) -> frozenset[str]:
 
     Where one opens, the load is off and the conductors up to it lead nowhere: no current that goes
     through the load finds another path there, and nothing else loses its return. Of a load with
-    several supplies, whose inputs are joined inside, none is listed.
+    several supplies, whose inputs are joined inside, none is listed. Found once for a network.
     """
+    if "own returns" not in network.searched:
+        network.searched["own returns"] = _own_returns(network)
+    return network.searched["own returns"]
+
+
+def _own_returns(network: Network) -> frozenset[str]:
     used = Counter(_terminals(network))
     found: set[str] = set()
     for user in network.consumers:

@@ -78,6 +78,8 @@ class FaultLoops:
     def __init__(self, design: Design, network: Network):
         self.design, self.network, self.notes = design, network, Assumptions()
         self._searched: dict[tuple[Any, ...], CheapestPaths[int]] = {}
+        #: by state and direction: node -> where what conducts leads from there, as it is asked for
+        self._onward: dict[tuple[str, bool], dict[int, list[tuple[int, float, int]]]] = {}
         #: answers of :meth:`path`, by search and goal
         self._paths: dict[tuple[Any, ...], dict[int, LoopPath | None]] = {}
         self._conducting: dict[str, tuple[Sequence[bool], Sequence[bool]]] = {}
@@ -187,10 +189,16 @@ class FaultLoops:
         if unprotected:
             barred |= network.protectors
 
-        def onward(node: int) -> Iterator[tuple[int, float, int]]:
-            for i, other, leaving in network.around[node]:
-                if (forth if leaving else back)[i] and i not in barred:
-                    yield other, ohms[i][0], i
+        known = self._onward.setdefault((answer.state.name, along), {})
+
+        def onward(node: int) -> list[tuple[int, float, int]]:
+            if (steps := known.get(node)) is None:
+                steps = known[node] = [
+                    (other, ohms[i][0], i)
+                    for i, other, leaving in network.around[node]
+                    if (forth if leaving else back)[i]
+                ]
+            return [step for step in steps if step[2] not in barred] if barred else steps
 
         return CheapestPaths([start], onward)
 

@@ -56,9 +56,14 @@ class EndFeed:
 
 
 def _unprotected_distance(
-    design: Design, network: Network, answer: StateAnswer, exempt: Collection[str]
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    exempt: Collection[str],
+    metres: Sequence[float | None],
 ) -> Mapping[int, float]:
-    """Metres of unprotected wire to each node from the nearest source, bus or exempt cable.
+    """Metres of unprotected wire to each node from the nearest source, bus or exempt cable; ``metres`` are
+    those of each link.
 
     A wire without a length blocks the path.
     """
@@ -67,16 +72,27 @@ def _unprotected_distance(
     start |= {n for element in exempt for n in network.nodes_of[element]}
     start |= _limited_leads(design, network, answer)
 
+    forth, back = answer.conducting
+
     def onward(node: int) -> Iterator[tuple[int, float, int]]:
         for i, other, leaving in network.around[node]:
-            link = network.links[i]
-            if link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not conducts(network, answer, i, leaving):
-                continue
-            wire = design.wires[bare(link.element)] if link.element.startswith("wires/") else None
-            if wire is None or wire.length is not None:
-                yield other, 0.0 if wire is None or wire.length is None else wire.length, i
+            if (length := metres[i]) is not None and (forth if leaving else back)[i]:
+                yield other, length, i
 
     return CheapestPaths(start, onward).cost
+
+
+def _metres(design: Design, network: Network) -> list[float | None]:
+    """The length of each link, 0 of one that is no wire; None of protective devices, shields, and wires
+    without a length."""
+    return [
+        None
+        if link.gate in (Gate.PROTECTOR, Gate.SHIELD)
+        else design.wires[bare(link.element)].length
+        if link.element.startswith("wires/")
+        else 0.0
+        for link in network.links
+    ]
 
 
 def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
@@ -230,6 +246,7 @@ def feeds_in_states(
         [answer for _, _, answer in cases],
         [(network.node(terminal), element) for element, terminal in ends],
     )
+    metres = _metres(design, network)
     found: dict[str, dict[tuple, EndFeed]] = {}
     for (state, moved, answer), feedings in zip(cases, fed, strict=True):
         distance: Mapping[int, float] | None = None
@@ -237,7 +254,7 @@ def feeds_in_states(
             if (not sources and not protectors) or (terminal, sources, protectors) in found.get(element, ()):
                 continue
             if distance is None:
-                distance = _unprotected_distance(design, network, answer, exempt)
+                distance = _unprotected_distance(design, network, answer, exempt, metres)
             run, length = distance.get(network.node(terminal)), design.wires[bare(element)].length
             run_m = None if run is None or length is None else run + length
             found.setdefault(element, {})[terminal, sources, protectors] = EndFeed(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from functools import cached_property
 
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import amps_of
@@ -24,6 +25,9 @@ _INRUSH, _ARC = ("lamp", "motor", "starter"), ("inductive", "motor", "starter")
 #: share of its current below which a load is taken to be in series with another, not on a bus that
 #: sags; two equal ones take half each; a value of our own
 _IN_SERIES = 2 / 3
+#: what a load asks for, A; its element; `at most ` or ""; its own current, A; by what that is multiplied,
+#: in words
+_Asked = tuple[float, str, str, float, str]
 
 
 @record
@@ -32,15 +36,24 @@ class Need:
 
     ``making`` is the current onto which it closes and ``breaking`` the inductive one that it opens,
     in A: 0 where the contact has no rating of its own for it, and ``amperes`` covers it then.
-    ``loads`` in words, and the keys that are ``missing`` to say it.
+    ``asked`` is what each load asks for, and the keys that are ``missing`` to say it.
     """
 
     use: ContactUse
     amperes: float
     making: float
     breaking: float
-    loads: tuple[str, ...]
+    asked: tuple[_Asked, ...]
     missing: tuple[str, ...]
+
+    @cached_property
+    def loads(self) -> tuple[str, ...]:
+        """The loads in words, with what each asks for, the most first."""
+        told = [
+            (wanted, f"{bare(element)} {limit}{quantity(amps, 'A')}{factor}")
+            for wanted, element, limit, amps, factor in self.asked
+        ]
+        return tuple(words for _, words in sorted(told, key=lambda at: (-at[0], name_order(at[1]))))
 
 
 def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collection[str] = ()) -> Need:
@@ -57,7 +70,9 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
     """
     part = design.part(bare(use.element), p.RatedContacts)
     margin = practice("factors", "relay-contact-over-load").low if isinstance(part, p.Electromagnet) else 1.0
-    amperes, making, breaking, loads, missing = 0.0, 0.0, 0.0, [], []
+    amperes, making, breaking = 0.0, 0.0, 0.0
+    asked: list[_Asked] = []
+    missing: list[str] = []
     for one in use.through:
         carried = one.share * one.amperes
         kind = load_type(design, one.element)
@@ -67,13 +82,13 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
             if kind is not None:
                 continue
         peak = 0.0 if one.element in dead else (getattr(other, "peak", None) or 0.0) * one.share
-        wanted, closes, words = carried, carried, f"{bare(one.element)} {quantity(carried, 'A')}"
-        words += " (typical)" if one.element in typical else ""
+        wanted = closes = told = carried
+        limit, words = "", " (typical)" if one.element in typical else ""
         if has_peak_alone(other):
-            words = f"{bare(one.element)} at most {quantity(carried, 'A')}"
+            limit, words = "at most ", ""
         elif not one.switched and kind == "starter" and peak > carried:
             # a starter that stands takes its peak through every contact on the way, the nearest makes it
-            wanted, closes, words = peak, 0.0, f"{bare(one.element)} at most {quantity(peak, 'A')}"
+            wanted, closes, limit, told, words = peak, 0.0, "at most ", peak, ""
         elif one.switched:
             least, factor = (
                 max(switch_factor(design.aircraft.nominal, name).value, margin)
@@ -89,15 +104,14 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
             else:
                 breaking += opens
             if wanted > carried * factor:
-                words = f"{bare(one.element)} at most {quantity(wanted, 'A')}"
+                limit, told, words = "at most ", wanted, ""
             else:
                 words += f" x {factor if wanted == carried * factor else least:g}"
             words += " or more (`type` not stated)" if kind is None else ""
         amperes += wanted
         making += closes if part.make_rating is not None else 0.0
-        loads.append((wanted, words))
-    told = tuple(words for _, words in sorted(loads, key=lambda at: (-at[0], name_order(at[1]))))
-    return Need(use, amperes, making, breaking, told, tuple(missing))
+        asked.append((wanted, one.element, limit, told, words))
+    return Need(use, amperes, making, breaking, tuple(asked), tuple(missing))
 
 
 @record

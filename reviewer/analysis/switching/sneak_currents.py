@@ -9,6 +9,7 @@ from functools import cached_property
 from reviewer.analysis.conduction.failure_modes import HELD, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import join
+from reviewer.analysis.conduction.propagation import OneLane
 from reviewer.analysis.conduction.scenarios import lanes_of_cases, lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.paths.sneak_circuits import with_loads
@@ -37,15 +38,25 @@ def may_flow(
     for source in network.sources:
         name = source.element
         alive = _packed(answer.healthy.alive[name] for answer in answers)
-        shut = [_packed(two) for two in zip(*(a.healthy.returned[name] for a in answers), strict=True)]
+        shut = _by_state([a.healthy.returned[name] for a in answers])
         ahead = _reached(wider, source.positive, alive, (along, against), shut)
-        shut = [_packed(two) for two in zip(*(a.healthy.fed[name] for a in answers), strict=True)]
+        shut = _by_state([a.healthy.fed[name] for a in answers])
         behind = _reached(wider, source.negative, alive, (against, along), shut)
         for coil in coils:
             for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
                 there = join(ahead.get(node, 0) for node in plus)
                 found[coil.element] |= there & join(behind.get(node, 0) for node in minus)
     return found
+
+
+def _by_state(reaches: Sequence[Sequence[int]]) -> Sequence[int]:
+    """For each node the states in which it is reached, as each of some says of one state."""
+    own = [(reach.many, reach.lane) for reach in reaches if isinstance(reach, OneLane)]
+    many = own[0][0] if own else ()
+    every = (1 << len(reaches)) - 1
+    if [lane for one, lane in own if one is many] == list(range(len(reaches))):  # solved side by side
+        return [mask & every for mask in many]
+    return [_packed(each) for each in zip(*reaches, strict=True)]
 
 
 def _packed(bits: Iterable[int]) -> int:

@@ -132,9 +132,10 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     def shield_of(wire: str) -> float | None:
         return float(points.link_amps(shields[wire])[column])
 
-    return Sounding(
-        volts_of, amps_of, shield_of, lambda source: float(points.amps(source)[column]), ({}, {}), {}
-    )
+    def given(source: str) -> float:
+        return float(points.amps(source)[column])
+
+    return Sounding(volts_of, amps_of, shield_of, given, ({}, {}), {}, ({}, {}))
 
 
 def surely_within(run: CircuitRun, times: float, least: float, limit: float) -> bool:

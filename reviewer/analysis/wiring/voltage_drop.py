@@ -10,7 +10,7 @@ there to drop it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -80,6 +80,16 @@ Feeding = tuple[float, int, int, Passage]
 
 
 @record
+class _Walk:
+    """A walk to a ``source`` on which no step was left out as it led back: its steps, and node -> how many
+    steps come before it."""
+
+    steps: list[Passage]
+    places: dict[int, int]
+    source: str
+
+
+@record
 class Sounding:
     """What is known of a scenario: volts of a node (NaN where it is dead), amperes of an element of
     one path (None for others, NaN in a ring of ideal joints) and of the shield of a wire, amperes
@@ -93,6 +103,8 @@ class Sounding:
     flowing: tuple[dict[int, list[Feeding]], dict[int, list[Feeding]]]
     #: node -> the ideal joints there that are part of a ring, and where each leads
     rings: dict[int, list[tuple[int, int]]]
+    #: with the current and against it: node -> a walk that passes it, and how many steps come before
+    walked: tuple[dict[int, tuple[_Walk, int]], dict[int, tuple[_Walk, int]]]
 
 
 def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
@@ -106,6 +118,7 @@ def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
         lambda source: point.given.get(source, 0.0),
         ({}, {}),
         {},
+        ({}, {}),
     )
 
 
@@ -169,19 +182,30 @@ def _walk(
     network: Network, answer: StateAnswer, at: Sounding, start: int, against: bool
 ) -> tuple[list[Passage], str] | None:
     """(element, volts lost, node reached) from a node to the first source that is met, and that
-    source."""
+    source.
+
+    From a node of an earlier walk on it is the same again, unless that leads back to where this one was.
+    """
     posts = {
         (s.positive if against else s.negative): s.element
         for s in network.sources
         if answer.healthy.alive[s.element]
     }
     steps: list[Passage] = []
+    walked, straight = at.walked[against], True
     seen, node = {start}, start
     while node not in posts:
+        if node in walked:
+            known, begin = walked[node]
+            if all(known.places.get(n, -1) <= begin for n in seen):
+                steps += known.steps[begin:]
+                _keep(walked, _Walk(steps, _places(start, steps), known.source), straight)
+                return steps, known.source
         if _rings_at(network, at, node):
             way = _out_of_ring(network, answer, at, node, against, seen, posts)
             if not way:
                 return None
+            straight = False
             for passed, node_to in way:
                 steps.append(_passage(network, at, passed, node, node_to, against))
                 node = node_to
@@ -191,10 +215,23 @@ def _walk(
                     steps.append(passage)
                     node = node_to
                     break
+                straight = False
             else:
                 return None
         seen.add(node)
+    _keep(walked, _Walk(steps, _places(start, steps), posts[node]), straight)
     return steps, posts[node]
+
+
+def _places(start: int, steps: Sequence[Passage]) -> dict[int, int]:
+    """Node -> how many of some steps come before it."""
+    return {start: 0, **{node: place for place, (_, _, node) in enumerate(steps, 1)}}
+
+
+def _keep(walked: dict[int, tuple[_Walk, int]], walk: _Walk, straight: bool) -> None:
+    """Note a walk by the nodes that it passes, for those that come by there, if it is ``straight``."""
+    for node, place in walk.places.items() if straight else ():
+        walked.setdefault(node, (walk, place))
 
 
 def _passage(network: Network, at: Sounding, link: int, node: int, other: int, against: bool) -> Passage:
