@@ -72,12 +72,17 @@ class CardMinutes:
             {_positions(state): state for state in after if state is not self.answer.state}.values()
         )
         later = [self.on_batteries(lanes, state) for state in states]
+        limited = {i for i in lanes if self._at_first[i] or any(now[i] for now in later)}
         try:
-            later += [self.discharging(lanes, state) for state in (self.answer.state, *states)]
+            drained = {i for i, batteries in self.discharging(lanes, self.answer.state).items() if batteries}
+            for state in states:
+                if rest := [i for i in lanes if i not in limited | drained]:
+                    drained |= {i for i, batteries in self.discharging(rest, state).items() if batteries}
+            limited |= drained
         except NotAssessable as missing:
             if unwanted or self._loses_generation(lanes):
                 return (), missing.needs
-        chosen = [i for i in lanes if self._at_first[i] or any(now[i] for now in later)]
+        chosen = [i for i in lanes if i in limited]
         by_hand = any(step.by_hand for step in steps)
         if not chosen:
             return (), ""

@@ -168,8 +168,17 @@ class StateSigns:
         open_ended = powered & low
         if self.facts.design.works_on_for(name) > 0 and not self.answer.state.is_off(name):
             open_ended |= ~powered & ~self._of_element.get(element, 0)
-        for i in range(len(self.cases)):
-            yield EITHER if open_ended >> i & 1 else YES if powered >> i & 1 else NO
+        every = (1 << len(self.cases)) - 1
+        dark = every & ~powered
+        usual, other, rare = (
+            (NO, YES, every & powered) if powered.bit_count() < dark.bit_count() else (YES, NO, dark)
+        )
+        found = [usual] * len(self.cases)
+        for i in bits(rare):
+            found[i] = other
+        for i in bits(open_ended & every):
+            found[i] = EITHER
+        yield from found
 
     @cached_property
     def low(self) -> Mapping[str, int]:

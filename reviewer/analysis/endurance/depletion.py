@@ -12,7 +12,7 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from enum import StrEnum
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
@@ -199,6 +199,15 @@ class _Leg:
         """The volts over the states of charge. Raises NotAssessable."""
         return self.course.surfaces.of(self.scenario, self.segment.seconds)
 
+    @cached_property
+    def _spare(self) -> tuple[tuple[str, ...], Any]:
+        """The loads that are followed, and their volts above the minimum, (states of charge, loads)."""
+        import numpy as np
+
+        spare, rows = self.surface.sweep.spare, math.prod(map(len, self.surface.knots))
+        elements = tuple(e for e in self.course.watched if e in spare)
+        return elements, np.array([spare[e] for e in elements], float).reshape(len(elements), rows).T
+
     def without_power(self, why: Stop) -> None:
         """The loads that have lost their power with what was done, and the functions."""
         course, powered = self.course, self.scenario.conduction.powered
@@ -217,11 +226,12 @@ class _Leg:
         """The functions and loads at this moment."""
         course, now = self.course, self.course.now
         corners = now.at(self.surface, now.charges)
-        sweep = self.surface.sweep
-        spare = {e: sweep.spare[e] for e in course.watched if e in sweep.spare}
-        margins = {e: sum(spare[e][i] * w for i, w in corners) for e in spare}
+        elements, spare = self._spare
+        margin = sum(spare[i] * w for i, w in corners)
+        margins = dict(zip(elements, margin.tolist(), strict=True))
         works = self._working(margins)
-        clear = self._working({e: min(spare[e][i] for i, _ in corners) for e in spare})
+        least = spare[[i for i, _ in corners]].min(axis=0)
+        clear = self._working(dict(zip(elements, least.tolist(), strict=True)))
         for function in course.loads:
             if function in course.losses:
                 continue

@@ -121,40 +121,47 @@ def _widths(columns: Sequence[Sequence[str]]) -> list[int]:
         least[least.index(max(least))] -= 1
     alike = Counter(zip(*lengths, strict=True))
     times, letters = np.array(list(alike.values())), np.array(list(alike), float).T
-    rows = _high(letters, np.array(widths)[:, None]).sum(axis=0)
+    high = list(_high(letters, np.array(widths)[:, None]))
+    rows = np.sum(high, axis=0)
     steps = np.tile(_STEPS, len(widths))
-    added = [_added(i, letters[i], widths[i], least[i]) for i in range(len(widths))]
+    room = np.repeat(np.subtract(widths, least), len(_STEPS))
+    narrowed = [_narrowed(*one) for one in zip(letters, widths, least, strict=True)]
+    added = [_added(i, high[i], narrowed[i]) for i in range(len(widths))]
     while (over := sum(widths) - _PAGE) > 0:
         which, where, more = map(np.concatenate, zip(*added, strict=True))
         costs = (_cost(rows[where] + more) - _cost(rows)[where]) * times[where]
         # the last digits of a sum differ from machine to machine: they do not choose between columns
         each = np.round(np.bincount(which, costs, len(steps)) / steps, 6)
-        each[(steps >= 2 * over) | (steps > np.repeat(np.subtract(widths, least), len(_STEPS)))] = np.inf
+        each[(steps >= 2 * over) | (steps > room)] = np.inf
         best = int(np.argmin(each))
         if each[best] == np.inf:
             break
-        i = best // len(_STEPS)
-        rows = rows - _high(letters[i], widths[i])
-        widths[i] -= int(steps[best])
-        rows = rows + _high(letters[i], widths[i])
-        added[i] = _added(i, letters[i], widths[i], least[i])
+        i, k = divmod(best, len(_STEPS))
+        step, after = _STEPS[k], narrowed[i][k - len(_STEPS)]
+        rows, high[i] = rows - high[i] + after, after
+        widths[i] -= step
+        room[i * len(_STEPS) : (i + 1) * len(_STEPS)] -= step
+        narrowed[i] = _narrowed(letters[i], widths[i], least[i])
+        added[i] = _added(i, high[i], narrowed[i])
     return widths
 
 
-def _added(
-    column: int, letters: np.ndarray, wide: int, least: int
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """What the steps that make a column narrower add to the rows that they change: the number of the step
-    among those of all columns, the row, and how much, of one shape.
-
-    ``letters`` are those of its cell in each row.
-    """
+def _narrowed(letters: np.ndarray, wide: int, least: int) -> np.ndarray:
+    """:func:`_high` of the cells of a column after each of the last steps, those that leave it its least
+    width, (steps, rows); ``letters`` are those of its cell in each row."""
     import numpy as np
 
-    first = next((k for k, step in enumerate(_STEPS) if step <= wide - least), len(_STEPS))
-    more = _high(letters, wide - np.array(_STEPS[first:], int)[:, None]) - _high(letters, wide)
+    return _high(letters, wide - np.array([step for step in _STEPS if step <= wide - least], int)[:, None])
+
+
+def _added(column: int, high: np.ndarray, narrowed: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """What the steps that make a column narrower add to the rows that they change, of which it is ``high``
+    now: the number of the step among those of all columns, the row, and how much, of one shape."""
+    import numpy as np
+
+    more = narrowed - high
     which, where = np.nonzero(more)
-    return which + (column * len(_STEPS) + first), where, more[which, where]
+    return which + ((column + 1) * len(_STEPS) - len(narrowed)), where, more[which, where]
 
 
 def _cost(rows: np.ndarray) -> np.ndarray:
