@@ -66,9 +66,9 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
     turning = _turning(drawing)
     back = {edge: sum(low <= edge < high for low, high in turning) for edge in edges}
     need = {edge: _strip(drawing, edge) for edge in edges}
-    #: what a cut costs, in sheets: the lines that it crosses, those that cross it and come back, and that it
-    #: goes through a shelf
-    cut = {edge: crossings[edge] / 100 + back[edge] / 5 + (0.0 if edge in shelves else 0.5) for edge in edges}
+    #: what a cut costs, in sheets: the lines that it crosses, a sheet for each that crosses it and comes
+    #: back, which has its name there twice, and that it goes through a shelf
+    cut = {edge: crossings[edge] / 100 + back[edge] + (0.0 if edge in shelves else 0.5) for edge in edges}
     #: by edge: the cost of all sheets from there on, and where the first of them ends
     best: dict[float, tuple[float, float]] = {drawing.height: (0.0, drawing.height)}
     for i in range(len(edges) - 2, -1, -1):
