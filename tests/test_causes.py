@@ -1338,3 +1338,79 @@ def test_a_run_fed_from_both_ends_is_told_the_size_that_both_devices_allow(
     told = [f.remedy for f in found("20 AWG") if f.subject == "parts/e1-breaker"]
     assert [f"Use {size} or larger for e1-1, e2-1" in remedy for remedy in told] == [sound]
     assert (found(size) == []) is sound
+
+
+@pytest.mark.parametrize(
+    ("master", "told"),
+    [
+        ("down", [{"functions/audio", "functions/generation"}]),
+        ("up", [{"functions/audio"}, {"functions/generation"}]),
+    ],
+)
+def test_what_an_alternator_alone_keeps_on_is_one_cause_with_it(master: str, told: list[set[str]]) -> None:
+    """With the battery on the bus too the alternator off leaves it on."""
+    bench = parsed(ROOT / "tests" / "rules" / "bases" / "bench.yaml")
+    edits: Edits = {
+        "functions/audio": {"any": 1, "of": ["audio-panel"], "loss": "minor"},
+        "functions/generation": {"any": 1, "of": ["alternator"], "loss": "minor"},
+        "parts/alternator/excitation": "self",
+        "operation/states/smoke-drill": {
+            **{"like": "cruise", "use": "abnormal", "switches": {"master": master}},
+            "without": ["audio", "generation"],
+        },
+    }
+    facts = Facts(read_text(text(edited(bench, edits)), "x"))
+    found = run_rules([RULES["functions-declared-off-are-off"]], facts)[0][0].findings
+    causes = causes_of(found, facts.design)
+    assert sorted(({f.subject for f in c.findings} for c in causes), key=min) == told
+    alone = "Switch alternator off in smoke-drill, or remove the function from `without`."
+    assert [c.repair == alone for c in causes].count(True) == 1
+
+
+def test_two_remedies_of_one_thing_are_two_steps_and_one_is_itself() -> None:
+    """A contactor of which duty and rating are wrong."""
+    duty, rating = (
+        finding(key, "parts/fuse", f"parts/fuse/{key}", field=key, remedy=f"Mend the {key}.")
+        for key in ("kind", "rating")
+    )
+    (both,), (one,) = (causes_of(found, read_text(DESIGN, "x")) for found in ((duty, rating), (duty,)))
+    assert both.repair == "(1) Mend the kind. (2) Mend the rating." and one.repair == "Mend the kind."
+
+
+def test_a_cause_whose_headline_does_not_say_why_it_stands_there_says_it_in_its_second_line() -> None:
+    """A dead alternator, by which a wire can burn; the gravest comes before what else it does."""
+    dead, wire, drop = (
+        finding(rule, at, "parts/fuse/rating", sentence=said, hazard=hazard, consequence=consequence)
+        for rule, at, said, hazard, consequence in (
+            ("a", "parts/fuse", "It is dead.", HazardClass.MAJOR, Consequence.NOT_THERE_WHEN_WANTED),
+            ("b", "wires/W1", "W1 burns.", HazardClass.MINOR, Consequence.CAN_BURN),
+            ("c", "parts/left", "It is low.", HazardClass.MAJOR, Consequence.NOT_THERE_WHEN_WANTED),
+        )
+    )
+    found = (dead, drop, wire)
+    assessed = tuple(Assessment(f.rule, "", HazardClass.MAJOR, (), "", 1, (f,)) for f in found)
+    made = Review("x", "X", "detailed", assessed, causes=causes_of(found, read_text(DESIGN, "x")))
+    screen = first_screen(made)
+    at = screen.index("  1 It is dead.")
+    assert screen[at - 1].startswith("CAN BURN") and screen[at + 1].strip().startswith("Also: W1 burns.")
+
+
+@pytest.mark.parametrize(("gauge", "of"), [("22 AWG", " of 5 A"), ("", ""), ("30 AWG", None)])
+def test_a_wire_that_has_no_size_yet_is_tried_with_a_breaker_of_none(gauge: str, of: str | None) -> None:
+    """AC 43.13-1B Table 11-3: a breaker of 5 A for 22 AWG; for 30 AWG it prints none."""
+    lead = {"from": "main-battery.positive", "to": "audio-panel.supply", "length": "0.6 m"}
+    lead |= {"gauge": gauge} if gauge else {}
+    edits: Edits = {REMOVE: ["wires/W50", "parts/audio-breaker"], "wires/W51": lead}
+    bench = edited(parsed(ROOT / "tests" / "rules" / "bases" / "bench.yaml"), edits)
+    facts = Facts(read_text(text(bench), "x"))
+    rules = [RULES["every-wire-is-protected-at-each-energised-end"]]
+    (found,) = run_rules(rules, facts)[0][0].findings
+    trial = protected("wires/W51/protection", (found,), facts)
+    at = "main-battery.positive"
+    words = [] if of is None else [f"Fit a breaker{of} between {at} and W51, within 6 in (0.15 m) of {at}."]
+    assert ([change_words(trial.change, facts.design)] if trial else []) == words
+    other = finding("other", "wires/W51", path=" ".join(found.evidence.path))
+    drawn = DrawnReview((found, other))
+    always = replace(rules[0], name="other", judge=lambda subject, facts: [])
+    outcome = judged([trial], [other], drawn, facts, [*rules, always], UNLIMITED) if trial else None
+    assert ([f.rule for f in outcome.gone] if outcome else []) == (["other"] if words else [])

@@ -56,9 +56,9 @@ def test_an_aircraft_that_is_dead_by_its_faults_has_the_causes_that_were_written
 @pytest.mark.long
 def test_of_repairs_made_at_once_none_has_what_goes_without_it() -> None:
     """A diode keeps two batteries apart; that no pump works after one failure goes with the contact of the
-    pumps, and stays where the diode alone is put in."""
+    pumps, and would stay where the diode alone is put in."""
     causes = reviewed_with_all("injected-auto-pump").causes
-    (diode,) = [c for c in causes if c.tried.startswith("Put a diode into F2")]
+    (diode,) = [c for c in causes if c.headline.sentence == "reserve-battery backfeeds main-battery."]
     (contact,) = [c for c in causes if c.tried.startswith("Move P14 ")]
     pumps = [{f.subject for f in c.findings if "pump-1" in f.evidence.lost} for c in (diode, contact)]
     assert pumps[0] == set() and pumps[1] >= {"wires/P2", "wires/P3", "parts/pump-1-switch"}

@@ -193,7 +193,7 @@ def test_two_keys_of_one_part_are_put_right_together() -> None:
     other = replace(first, rule="b", field="rating", remedy="Fit it smaller.")
     elsewhere = replace(first, rule="c", subject="parts/y", field="gauge", remedy="Not this.")
     screen = first_screen(review(Cause((first, other, elsewhere), first)))
-    assert "    -> Fit A. Fit it smaller." in screen
+    assert "    -> (1) Fit A. (2) Fit it smaller." in screen
 
 
 def test_a_cause_that_loses_no_named_function_is_told_of_a_critical_one() -> None:

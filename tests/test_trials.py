@@ -112,7 +112,7 @@ def test_repairs_made_at_once_are_tried_again_where_one_of_them_fails(monkeypatc
             all_trials = _RepairTrials(facts, rules, math.inf, containment, DrawnReview(tuple(found)))
             all_trials.left = list(found)
             monkeypatch.setattr(all_trials, "trial_of", lambda one: trials[asked.index(one)])
-            all_trials.at_once(asked, False)
+            all_trials.at_once(asked)
         assert len(made) == calls and len(all_trials.broken) == 1
         assert bool(all_trials.tried_at_once) is not alone
 
@@ -179,7 +179,7 @@ def test_a_diode_is_turned_where_that_clears_what_asks_for_it_whatever_a_graver_
     )
     found = [graver, *([own] if reversed_one else [])]
     asked = repairs_to_try(found, [f"{diode}/isolation"] * len(found), facts)
-    trials = [one for one in (a.make() for a in islice(asked, 2)) if one]
+    trials = [one for one in (a.make() for a in islice(asked, 4)) if one]
     assert [m.rule for t in trials for m in t.members] == (["own", "graver"] if reversed_one else [])
 
 
@@ -212,3 +212,29 @@ def test_crossed_p_leads_and_an_open_ground_of_their_switch_are_two_causes(
     causes = causes_of(found, facts.design, tried_repairs(found, facts, rules, math.inf))
     told = [cause for cause in causes if any("magneto" in f.subject for f in cause.findings)]
     assert sorted(cause.tried for cause in told) == tried
+
+
+@pytest.mark.parametrize(
+    ("faults", "told"),
+    [
+        (("p-leads-crossed",), [{"I1"}]),
+        (("ignition-switch-grounds-removed",), [{"ground"}]),
+        (("p-leads-crossed", "ignition-switch-grounds-removed"), [{"ground"}, {"I1"}]),
+    ],
+)
+def test_crossed_p_leads_of_one_switch_without_a_ground_are_two_causes(
+    faults: tuple[str, ...], told: list[set[str]]
+) -> None:
+    """Neither is right without the other: the states that a ground alone puts right tell them apart."""
+    drawn = sound("magneto-metal")
+    for name in faults:
+        drawn = edited(drawn, edits_of(drawn, planted("magneto-metal")[name]))
+    rules = [RULES["magnetos-declared-silent-are-grounded"], RULES["preflight-checks-detect-their-failures"]]
+    facts = Facts(read_text(text(drawn), "x"))
+    found = [finding for assessment in run_rules(rules, facts)[0] for finding in assessment.findings]
+    causes = causes_of(found, facts.design, tried_repairs(found, facts, rules, math.inf))
+    asked = [{c for f in cause.findings for c in f.evidence.changes} for cause in causes]
+    leads = [{"I1"} & {c.split("/")[1] for c in own if c.startswith("wires/")} for own in asked]
+    grounds = [{"ground"} if any(c.endswith("/ground") for c in own) else set() for own in asked]
+    assert [lead or ground for lead, ground in zip(leads, grounds, strict=True)] == told
+    assert all(len({f.subject for f in cause.findings if f.rule == rules[0].name}) == 2 for cause in causes)

@@ -221,7 +221,9 @@ class Cause:
         for one in self.standing:
             if one.subject == self.headline.subject and one.field and self.headline.field:
                 about.setdefault(one.field, one.remedy)
-        remedies = " ".join(dict.fromkeys(filter(None, about.values())))
+        steps = list(dict.fromkeys(filter(None, about.values())))
+        several = enumerate(steps, 1) if steps[1:] else ()
+        remedies = " ".join(f"({number}) {step}" for number, step in several) or "".join(steps)
         if not self.tried:
             return (remedies,)
         if remedies.startswith(f"{self.tried.removesuffix('.')},"):

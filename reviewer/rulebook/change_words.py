@@ -78,9 +78,10 @@ def _added(change: Change, design: Design) -> Iterator[str]:
             by = ", through a breaker and a switch of its own" if _is_field(wire.to, design) else ""
             yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}{by}."
         elif isinstance(fitted[0], p.Protector) and not change.feeds:
-            rating, at = quantity(fitted[0].rating or 0.0, "A"), wire.from_
+            amps, at = fitted[0].rating, wire.from_
+            rating = "" if amps is None else f" of {quantity(amps, 'A')}"
             behind = _fed_by(part_of(wire.to), change)
-            yield f"Fit a breaker of {rating} between {at} and {behind}, within {_STUB} of {at}."
+            yield f"Fit a breaker{rating} between {at} and {behind}, within {_STUB} of {at}."
         elif isinstance(fitted[0], p.Protector) and part_of(wire.to) not in design.parts:
             fed = _fed_by(part_of(wire.to), change)
             load = f"{change.feeds}, by {fed}," if change.feeds != fed else fed

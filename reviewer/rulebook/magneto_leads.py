@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
-from reviewer.rulebook.crossed_leads import exchanges
+from reviewer.rulebook.crossed_leads import crossed, exchanges
 from reviewer.rulebook.trial_repairs import Change, part_of, short_lead, unused_name, wires_at
 
 
@@ -21,20 +21,49 @@ def grounded(magneto: str, facts: Facts) -> Iterator[Change]:
     like = own or min((lead for lead in leads.values() if lead), default=None)
     if like is None:
         return
+    loose = _loose_terminals(facts)
+    hot = {one.magneto for one in facts.detection.ungrounded_magnetos}
+    others_too = [name for name in sorted(leads) if name not in hot]
+    near = [terminal for terminal in loose if own is None or part_of(terminal) == part_of(own[1])]
+    if own is None:
+        name = unused_name(design, f"{magneto} lead")
+        yield from (Change(wires={name: short_lead(design, like[0], post, end)}) for end in near)
+    yield from _switch_grounds(magneto, facts)
+    yield from exchanges(magneto, facts, sorted(hot))
+    if own is not None:
+        yield from (Change({own[0]: {own[1]: end}}) for end in loose if end not in near)
+    yield from exchanges(magneto, facts, others_too)
+
+
+def crossed_behind_ground(magneto: str, facts: Facts) -> tuple[Change, tuple[str, ...]] | None:
+    """The exchange of two leads that is right once the switch of a magneto (a name) has the ground that it
+    lacks, and the states in which the magneto fires with that ground alone; None where there is none."""
+    for change in _switch_grounds(magneto, facts):
+        with Facts(change.made_in(facts.as_written)) as after:
+            left = next((m.states for m in after.detection.ungrounded_magnetos if m.magneto == magneto), ())
+            if left and (exchange := crossed(magneto, after)):
+                return exchange, left
+    return None
+
+
+def _switch_grounds(magneto: str, facts: Facts) -> Iterator[Change]:
+    """A ground at a terminal on which nothing is of the switch to which a magneto's lead goes."""
+    design = facts.design
+    own = min(wires_at(design, f"{magneto}.p-lead"), default=None)
+    if own is None:
+        return
     name = unused_name(design, f"{magneto} lead")
-    loose = [
+    for end in _loose_terminals(facts):
+        if part_of(end) == part_of(own[1]):
+            yield Change(wires={name: short_lead(design, own[0], end, f"{magneto}.ground")})
+
+
+def _loose_terminals(facts: Facts) -> list[str]:
+    """The terminals of hand switches on which nothing is."""
+    design = facts.design
+    return sorted(
         f"{switch}.{terminal}"
         for switch in design.hand_switches
         for terminal in design.parts[switch].terminals()
         if not any(wires_at(design, f"{switch}.{terminal}"))
-    ]
-    hot = {one.magneto for one in facts.detection.ungrounded_magnetos}
-    others_too = [name for name in sorted(leads) if name not in hot]
-    near = [terminal for terminal in sorted(loose) if own is None or part_of(terminal) == part_of(own[1])]
-    for terminal in near:
-        ends = (post, terminal) if own is None else (terminal, f"{magneto}.ground")
-        yield Change(wires={name: short_lead(design, like[0], *ends)})
-    yield from exchanges(magneto, facts, sorted(hot))
-    if own is not None:
-        yield from (Change({own[0]: {own[1]: end}}) for end in sorted(loose) if end not in near)
-    yield from exchanges(magneto, facts, others_too)
+    )

@@ -21,11 +21,13 @@ from reviewer.model.quantity_words import at_least, at_most
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
+from reviewer.rulebook import magneto_leads
 from reviewer.rulebook.crossed_leads import crossed, exchange_words
 from reviewer.rulebook.lost_channels import LostChannels
 from reviewer.rulebook.numbers import few, quantity
 from reviewer.rulebook.starter_feeds import by_contactor
 from reviewer.rulebook.trade_words import larger_wire
+from reviewer.rulebook.trial_repairs import Change
 from reviewer.tables.practice import practice
 
 #: wires that are named
@@ -118,8 +120,17 @@ def crossed_leads(magneto: str, facts: Facts) -> tuple[str, str]:
     """The p-lead that is exchanged with another so that every magneto is right, as a change, and what is done
     in words; both "" where no exchange does it."""
     change = crossed(magneto, facts)
-    if change is None:
-        return "", ""
+    return ("", "") if change is None else _exchange(change, facts)
+
+
+def crossed_behind_ground(magneto: str, facts: Facts) -> tuple[str, str, tuple[str, ...]]:
+    """The same where the switch of a magneto lacks its ground too, and the states in which the magneto fires
+    with that ground alone; "" and none where no exchange does it."""
+    found = magneto_leads.crossed_behind_ground(magneto, facts)
+    return ("", "", ()) if found is None else (*_exchange(found[0], facts), found[1])
+
+
+def _exchange(change: Change, facts: Facts) -> tuple[str, str]:
     wire, ends = min(change.moved.items())
     side = "from" if facts.design.wires[wire].from_ in ends else "to"
     return f"wires/{wire}/{side}", exchange_words(change)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from math import inf
 
 from reviewer.analysis.conduction.states import batteries_feeding, feed_path
@@ -42,6 +44,23 @@ class DrawnReview:
         before = {(gap.subject, gap.needs) for gap in self.gaps if gap.rule == assessment.rule}
         gaps = (gap.subject for gap in assessment.gaps if (gap.subject, gap.needs) not in before)
         return frozenset((*(finding.subject for finding in assessment.findings), *gaps))
+
+    def without_others(self, asking: Finding, assessment: Assessment) -> Assessment:
+        """An assessment without what was found of the same subject as drawn and asks for another change than
+        some finding: that stays as it was."""
+        wanted, own = set(asking.evidence.changes), self._of_subject[asking.rule, asking.subject]
+        others = {f.identity for f in own if wanted.isdisjoint(f.evidence.changes)} - {asking.identity}
+        if not others:
+            return assessment
+        left = (finding for finding in assessment.findings if finding.identity not in others)
+        return replace(assessment, findings=tuple(left))
+
+    @cached_property
+    def _of_subject(self) -> Mapping[tuple[str, str], list[Finding]]:
+        found = defaultdict[tuple[str, str], list[Finding]](list)
+        for finding in self.findings:
+            found[finding.rule, finding.subject].append(finding)
+        return found
 
     def about_others(self, rule: str) -> bool:
         """Whether a rule says of one subject what is wrong with another."""
@@ -141,7 +160,7 @@ def _judged(
     asking, design = trials[0].members[0], repaired.as_written
     if refused(asking, facts, repaired):
         return None
-    first = assessed_of(asking, by_name[asking.rule], repaired, drawn)
+    first = drawn.without_others(asking, assessed_of(asking, by_name[asking.rule], repaired, drawn))
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(first))
     if stays or moves_the_loss(asking, facts, repaired):
         return None
@@ -239,16 +258,17 @@ def cleared(
     """Which of some findings are gone from the assessments of a repaired network, and what is new there."""
     before = {(finding.rule, finding.subject) for finding in drawn.findings}
     new = [f for a in done for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
-    remain = {(a.rule, subject) for a in done for subject in drawn.uncleared(a)}
     # one finding stands for several alike: another of them may stand for them now
-    stands = ((f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes)
-    remain |= {*stands, *((f.rule, element) for f in new for element in f.evidence.elements)}
-    rejudged = {assessment.rule for assessment in done}
-    gone = tuple(
-        f
-        for f in candidates
-        if f.rule in rejudged and remain.isdisjoint((f.rule, subject) for subject in subjects_of(f))
-    )
+    stands = {(f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes}
+    stands |= {(f.rule, element) for f in new for element in f.evidence.elements}
+    by_rule = {assessment.rule: assessment for assessment in done}
+
+    def stays(finding: Finding) -> bool:
+        subjects = subjects_of(finding)
+        uncleared = drawn.uncleared(drawn.without_others(finding, by_rule[finding.rule]))
+        return not uncleared.isdisjoint(subjects) or any((finding.rule, s) in stands for s in subjects)
+
+    gone = tuple(f for f in candidates if f.rule in by_rule and not stays(f))
     return gone, new
 
 

@@ -55,23 +55,26 @@ def _with_breaker(
     change: Change, element: str, end: str, members: tuple[Finding, ...], facts: Facts
 ) -> Change | None:
     """A change with a breaker between a terminal and a wire on it; ``facts`` are those with the change. None
-    where Table 11-3 prints no breaker for a wire."""
+    where Table 11-3 prints no breaker for a wire; where no wire has a size yet, it has no rating."""
+    design, wire = facts.design, bare(element)
     wires = dict.fromkeys(bare(m.subject) for m in members if m.subject.startswith("wires/"))
-    ratings = [facts.protection.ratings_of(wire).get("breaker") for wire in wires]
+    sized = [name for name in wires if design.wires[name].size]
+    ratings = [facts.protection.ratings_of(name).get("breaker") for name in sized]
     if None in ratings:
         return None
-    design, wire = facts.design, bare(element)
     name = made.unused_name(design, f"{wire} breaker")
     zone = getattr(design.parts[made.part_of(end)], "zone", None)
     new = p.Breaker(kind="breaker", label=name, reset="trip-free", zone=zone)
     moved = change.with_moved({wire: {end: f"{name}.load"}})
     line = made.short_lead(design, wire, end, f"{name}.line")
 
-    def of(amps: float) -> Change:
+    def of(amps: float | None) -> Change:
         parts: dict[str, Any] = {**change.parts, name: new.model_copy(update={"rating": amps})}
         return replace(moved, wires={**change.wires, f"{name} line": line}, parts=parts)
 
-    most = min(amps for amps in ratings if amps is not None)
+    most = min((amps for amps in ratings if amps is not None), default=None)
+    if most is None:
+        return of(None)
     with Facts(of(most).made_in(facts.as_written)) as after:
         allowed = after.protection.rating_allowed(name)
     return of(most if allowed is None else min(most, allowed))
@@ -79,8 +82,11 @@ def _with_breaker(
 
 def _carries(breaker: str, facts: Facts) -> bool:
     """Whether a breaker, by name, carries what passes it in the declared states, and all loads together that
-    it can feed in any position of the switches. Raises NotAssessable."""
-    network, rating = facts.network, facts.design.part(breaker, p.Protector).rating or 0.0
+    it can feed in any position of the switches; one without a rating will have one that does.
+    Raises NotAssessable."""
+    network, rating = facts.network, facts.design.part(breaker, p.Protector).rating
+    if rating is None:
+        return True
 
     def onward(link: Link, leaving: bool) -> bool:
         own = link.element == f"parts/{breaker}"

@@ -18,7 +18,7 @@ from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook import trial_switches as switches
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place, names_no_key
 from reviewer.rulebook.crossed_leads import crossed
-from reviewer.rulebook.magneto_leads import grounded
+from reviewer.rulebook.magneto_leads import crossed_behind_ground, grounded
 from reviewer.rulebook.second_feeds import second_feeds
 from reviewer.rulebook.trial_protection import protected
 from reviewer.rulebook.trial_repairs import Change
@@ -36,7 +36,9 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
-        *(exchanges.dead_coil_moved, _turned, _excited, _controlled, exchanges.diode_of_tie_turned),
+        # little is judged where a source is reversed or an alternator gives nothing
+        *(exchanges.dead_coil_moved, _source_turned, _excited, _diode_turned, _controlled),
+        exchanges.diode_of_tie_turned,
         *(switches.taken_off, switches.switched_off, switches.magneto_freed),
         *(_isolated, _driven, _grounded, _strapped, _connected),
         *(
@@ -62,26 +64,30 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
             yield AskedRepair(repair, tuple(members), make, way in searched)
 
 
-def _turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """A source or a diode that is reversed is turned round."""
+def _source_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A source that is reversed is turned round."""
     element, _, what = repair.rpartition("/")
-    if what == "polarity":
-        change = made.exchanged_poles(element, facts)
-        return None if change is None else TrialRepair(repair, None, members, (change,))
+    change = made.exchanged_poles(element, facts) if what == "polarity" else None
+    return None if change is None else TrialRepair(repair, None, members, (change,))
+
+
+def _diode_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A diode that is reversed is turned round."""
+    element, _, what = repair.rpartition("/")
     diode = isinstance(facts.design.parts.get(bare(element)), p.Diode) and element.startswith("parts/")
     asking = tuple(m for m in members if f"{element}/duty" in m.evidence.changes)
-    if diode and asking:  # another path may do as well what graver ones are about
-        others = tuple(m for m in members if m not in asking)
-        change = made.turned(bare(element), facts.design)
-        return TrialRepair(repair, None, (*asking, *others), (change,))
-    return None
+    if what == "polarity" or not diode or not asking:
+        return None
+    others = tuple(m for m in members if m not in asking)  # another path may do as well for graver ones
+    change = made.turned(bare(element), facts.design)
+    return TrialRepair(repair, None, (*asking, *others), (change,))
 
 
 def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """Two sources are kept apart; where no path joins two, the wire that leads on is parted."""
     element, _, what = repair.rpartition("/")
     paths = [m.evidence.path for m in members if element in m.evidence.path]
-    if what != "isolation" or not paths or _turned(repair, members, facts):
+    if what != "isolation" or not paths or _diode_turned(repair, members, facts):
         return None
     common = frozenset.intersection(*(frozenset(path) for path in paths))
     beside = facts.design.neighbours
@@ -266,7 +272,8 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     if f"{members[0].subject}/ground" == repair:
         ways = tuple(grounded(asking, facts))[:_MOST_WAYS]
     elif repair.startswith("wires/"):
-        ways = tuple(filter(None, [crossed(asking, facts)]))
+        behind = crossed_behind_ground(asking, facts)
+        ways = tuple(filter(None, [crossed(asking, facts) or (behind and behind[0])]))
     else:
         return None
     element = members[0].subject

@@ -4,8 +4,9 @@ The repair is made in the network, not in the file, and counts only if it clears
 for it. It claims another finding only if it vanishes when the rules of such findings judge the repaired
 network, and if its evidence names the repaired place. A source or diode that is reversed concerns
 every place. What vanishes only with two repairs is tried with those two, whose places it names.
-Where much is dead without any failure, those that are left after half of the trials are made one after the
-other in one network, and count as one.
+Where much is dead without any failure, those that the evidence names are made one after the other in one
+network and count as one: those left after half of the trials, and all where an alternator gives nothing.
+Then come those of what is wrong with nothing failed.
 
 All trials of a review together cost a multiple of it, in counted work. An error in one of them drops it;
 repairs that were made in one network with it are tried again without it, or alone.
@@ -44,10 +45,6 @@ ALONE_WORK = 0.5
 SEVERAL = 3
 #: the work, as such a multiple, up to which it is looked for what runs short only with a repair made
 SHORT_WORK = 0.75
-#: the work, as such a multiple, that comes to it where an alternator gives nothing: its review costs little,
-#: and that of the network with the repairs much more; in designs of up to so many parts (values of our own)
-DEAD_WORK = 1.0
-DEAD_PARTS = 140
 
 T = TypeVar("T")
 
@@ -141,17 +138,12 @@ class _RepairTrials:
         every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
         apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
         dead = bool(apart and _dead(self.facts))
-        small = len(self.facts.design.parts) <= DEAD_PARTS
-        self.most += DEAD_WORK * self.work if dead and small else 0.0
-        for number, asked in enumerate(every):
-            if self.over:
-                break
-            enough = self.tries >= MOST // 2 or work_done() >= self.most_alone
+        while every and not self.over:
+            asked = every.pop(0)
+            enough = dead or self.tries >= MOST // 2 or work_done() >= self.most_alone
             if apart and (asked.searched or enough):
                 apart = False
-                self.at_once([one for one in every[number:] if not one.searched], False)
-                if enough:
-                    self.at_once(every[number:], True)
+                asked, *every = self.after_at_once([asked, *every])
             trial = self.trial_of(asked)
             if trial is not None:
                 self.alone(trial)
@@ -170,18 +162,33 @@ class _RepairTrials:
         trial = self.contained(asked.members[0], asked.make)
         return trial if trial and any(trial.may_clear(finding) for finding in self.left) else None
 
-    def at_once(self, every: Sequence[AskedRepair], searched: bool) -> None:
-        """Try several repairs in one network, with those that were made before: those that were ``searched``
-        for, or the others. Those that do not serve there are not tried again."""
+    def after_at_once(self, every: Sequence[AskedRepair]) -> list[AskedRepair]:
+        """Make those at once that were not searched for, if they are several; the order of what is left."""
+        tried = [asked for asked in every if not asked.searched]
+        searched = [asked for asked in every if asked.searched]
+        if self.at_once(tried):
+            return sorted((*tried, *searched), key=self.surest_first)
+        return [*tried, *sorted(searched, key=self.surest_first)]
+
+    def surest_first(self, asked: AskedRepair) -> tuple[bool, int, int]:
+        """Repairs of what is wrong with nothing failed before others, as what a failure does may follow from
+        that, then those of the gravest and of the most that no repair has put right."""
+        left = [member for member in asked.members if member.identity not in self.claimed]
+        sure = [member for member in left if not member.failure]
+        return not sure, -max((member.hazard for member in sure or left), default=0), -len(sure or left)
+
+    def at_once(self, every: Sequence[AskedRepair]) -> bool:
+        """Try several repairs in one network, with those that were made before, but for those that were
+        searched for; whether they are several. Those that do not serve there are not tried again."""
         apart: list[tuple[AskedRepair, TrialRepair]] = []
         for asked in every:
             if self.tries + len(apart) >= MOST or work_done() >= self.most:
                 break
             trial = self.trial_of(asked)
-            if trial and trial.searched is searched:
+            if trial and not trial.searched:
                 apart.append((asked, trial))
         if len(apart) < SEVERAL:
-            return
+            return False
         self.tries += 1
         self.tried_at_once += [asked for asked, _ in apart]
         trials = [trial for _, trial in apart]
@@ -201,6 +208,7 @@ class _RepairTrials:
         for outcome in result.outcomes if result else ():
             self.count(outcome)
         self.shared.update(result.shared if result else {})
+        return True
 
     def behind(self, trial: TrialRepair) -> None:
         """Try a repair that does not serve alone with those made that its finding names too."""

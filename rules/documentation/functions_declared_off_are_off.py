@@ -44,12 +44,15 @@ def judge(subject: Subject, facts: Facts):
         rests_on = map("parts/{}".format, facts.design.function_tree.others[function])
         powered = loads + [e for e in rests_on if first.healthy.powered[e]]
         critical = function in facts.states.critical_functions
+        alone = _only_machine(powered, first, facts)
+        off = f"Switch {bare(alone)} off in {first.state.name}" if alone else ""
         yield Unmet(
             f"{function} works in {first.state.name}, which is declared without it: "
             f"{', '.join(map(bare, powered))} "
             f"{'powered' if any(e in facts.network.users for e in powered) else 'at work'}.",
             state=first.state.name,
-            changes=tuple(f"{e}/control" for e in powered if e in facts.sources.at_work),
+            changes=tuple(f"{e}/control" for e in ([alone] if alone else powered) if _is_machine(e, facts)),
+            remedy=f"{off}, or remove the function from `without`." if alone else "",
             path=facts.states.path_to(first.state.name, loads[0]) if loads else (),
             elements=facts.states.path_back(first.state.name, loads[0]) if loads else (),
             numbers=(
@@ -58,3 +61,16 @@ def judge(subject: Subject, facts: Facts):
             ),
             hazard=HazardClass.MAJOR if critical else None,
         )
+
+
+def _is_machine(element: str, facts: Facts) -> bool:
+    return element in facts.sources.at_work
+
+
+def _only_machine(powered: list[str], answer, facts: Facts) -> str:
+    """The alternator (a pointer) without which nothing of some loads and alternators works in a state."""
+    users, fed = facts.network.users, answer.healthy.fed
+    ends = [node for element in powered if element in users for node in users[element].plus]
+    sources = {source for source, nodes in fed.items() if any(nodes[node] for node in ends)}
+    sources.update(element for element in powered if element not in users)
+    return next((source for source in sources if len(sources) == 1 and _is_machine(source, facts)), "")

@@ -8,6 +8,9 @@ p-lead by closed switches and conductors to the ground of that magneto, whose ca
 it is bolted to. Whether the engine turns does not matter. A design with a magneto states at least
 one state in which it is silent.
 
+Where the switch has no ground and two leads are crossed too, the states that a ground alone puts
+right and those in which it does not are told apart.
+
 Not covered: resistance of the path to ground, and the mechanical means of stopping an engine.
 """
 
@@ -32,18 +35,30 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`silent` of the states in which {name} must not fire", A_STATE)
     for hot in facts.detection.ungrounded_magnetos:
         if hot.magneto == name:
-            first, *more = hot.states
             wire, leads = remedy.crossed_leads(name, facts)
+            behind, exchange, still = ("", "", ()) if wire else remedy.crossed_behind_ground(name, facts)
             exchanged = facts.detection.exchanged_positions(hot)
-            turned = "the propeller is turned by hand" if hot.by_hand else "the engine turns"
             other = f"parts/{exchanged[0]}/positions" if exchanged else f"{subject.pointer}/ground"
             told = (leads + POSITIONS if leads else EXCHANGED).format(*exchanged) if exchanged else leads
-            yield Unmet(
-                f"{name} is not grounded in {first}: it fires when {turned}.",
-                state=first,
-                numbers=(("also in", ", ".join(more)),) if more else (),
-                elements=(f"parts/{exchanged[0]}",) if exchanged else (),
-                changes=(wire, f"{subject.pointer}/ground") if wire else (other,),
-                hazard=HAZARD if hot.by_hand else HazardClass.MAJOR,
-                remedy=told,
-            )
+            elements = (f"parts/{exchanged[0]}",) if exchanged else ()
+            changes = (wire, f"{subject.pointer}/ground") if wire else (other,)
+            grounded = [state for state in hot.states if state not in still]
+            if grounded:
+                yield _hot(name, grounded, f"in {grounded[0]}", facts, changes, elements, told)
+            if still:
+                where = f"in {still[0]}, even with a ground at its switch"
+                yield _hot(name, still, where, facts, (behind,), (), exchange)
+
+
+def _hot(name, states, where: str, facts: Facts, changes, elements, told: str) -> Unmet:
+    by_hand = facts.states.answer(states[0]).state.engine == "stopped"
+    turned = "the propeller is turned by hand" if by_hand else "the engine turns"
+    return Unmet(
+        f"{name} is not grounded {where}: it fires when {turned}.",
+        state=states[0],
+        numbers=(("also in", ", ".join(states[1:])),) if states[1:] else (),
+        elements=elements,
+        changes=changes,
+        hazard=HAZARD if by_hand else HazardClass.MAJOR,
+        remedy=told,
+    )

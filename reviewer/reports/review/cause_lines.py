@@ -225,13 +225,15 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     ways = [lines_of(f"-> {shown(way)}", width, INDENT, INDENT + 3) for way in cause.repairs if way]
     repair = next((way for way in ways if len(way) <= most - 1), ways[0] if ways else [])
     lines = fitted(sentence, width, 2, INDENT)
+    graver = [f for f in cause.standing if f.consequence > told.consequence]  # it says why it stands here
     # the whole repair says more
-    if len(lines) + len(repair) > most and (most == 2 or first[0].endswith(".")):
+    if graver or (len(lines) + len(repair) > most and (most == 2 or first[0].endswith("."))):
         lines = first
     others = [f for f in cause.standing if f is not told]
     others = [f for f in others if f.sentence != told.sentence]  # as of two parts with one label
     if len(lines) == 1 and others and len(repair) < most - 1:
-        other = next((f for f in others if f.rule != told.rule), others[0])
+        worst = max(graver, key=lambda f: f.consequence, default=None)
+        other = worst or next((f for f in others if f.rule != told.rule), others[0])
         more = f" And {counted(len(others) - 1, 'more finding')}." if others[1:] else ""
         also = fitted(f"Also: {shown(other.sentence)}", width - len(more), 1, INDENT)
         lines += [f"{also[0]}{more}"]
