@@ -98,6 +98,11 @@ class Bench:
         return Wiring(self.design, self.network)
 
     @cached_property
+    def bonded(self) -> frozenset[str]:
+        """The wires that are measured one by one before any source is connected."""
+        return frozenset(n for n, wire in self.design.wires.items() if wire.max_resistance is not None)
+
+    @cached_property
     def joined(self) -> dict[tuple[int, ...], JoinedNodes]:
         """The ohms between nodes that some links join, by these links: most of what a switch leaves is as
         another leaves it."""

@@ -69,6 +69,8 @@ class Metal:
         self._around: dict[int, list[tuple[int, str]]] = {}
         self._pieces: dict[int, frozenset[int]] = {}
         self._joined: dict[frozenset[int], JoinedNodes] = {}
+        #: by a node and an element left out, whether that parts other nodes from it
+        self._parted: dict[tuple[int, str], dict[int, bool]] = {}
 
     def without(self, element: str) -> Metal:
         """The same with an element taken off."""
@@ -114,6 +116,22 @@ class Metal:
         """The elements of a shortest way between two nodes, one left out; None where there is none."""
         found = shortest(one, {other}, lambda n: (s for s in self.steps(n) if s[1] != without))
         return None if found is None else tuple(dict.fromkeys(found[1]))
+
+    def parted(self, one: int, other: int, without: str) -> bool:
+        """Whether nothing joins two nodes with an element left out."""
+        known = self._parted.setdefault((other, without), {other: False})
+        if one not in known:
+            seen, todo, joined = {one}, [one], False
+            for node in todo:
+                for n, element in self.steps(node):
+                    if n not in seen and element != without:
+                        seen.add(n)
+                        todo.append(n)
+                        joined |= not known.get(n, True)
+                if joined:
+                    break
+            known.update(dict.fromkeys(seen, not joined))
+        return known[one]
 
     def across(self, one: int, other: int) -> tuple[str, ...]:
         """What lies between the pieces of two nodes, so that a meter reads it too: loads and coils, inputs
@@ -245,7 +263,7 @@ class _Cold:
             for magneto in self.network.magnetos:
                 ends, name = (magneto.p_lead, magneto.ground), bare(magneto.element)
                 way = metal.way(*ends)
-                told = (bare(e) for e in way or () if metal.way(*ends, e) is None)
+                told = (bare(e) for e in way or () if metal.parted(*ends, e))
                 found = "open" if way is None else "grounded"
                 suspects = tuple(n for n in told if n != name)
                 steps.append(PowerStep(Act.P_LEAD, (name, f"{name}.p-lead", found), suspects=suspects))
@@ -349,7 +367,7 @@ class _Cold:
             names = (self.network.names[ends[0]], self.network.names[ends[1]])
             _, high = rounded(ohms, ohms + STEP)
             passed = [e for e in metal.way(node, begin) or () if e != user.element]
-            told = [e for e in passed if metal.way(node, begin, e) is None]
+            told = [e for e in passed if metal.parted(node, begin, e)]
             others = (bare(e) for e in passed if e not in told and bare(e) not in self.bonded)
             untold = (*untold, *others)
             yield PowerStep(act, names, Within(ohms, 0.0, high), "ohm", tuple(map(bare, told)), untold)

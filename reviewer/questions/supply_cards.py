@@ -199,10 +199,9 @@ def _card(
         new = _names((e for e in lost if e not in told and e != load), proved)
         steps.append(PowerStep(Act.LOAD, (bare(load),), within, "V", new))
         told.update(lost)
-    bonded = {n for n, wire in design.wires.items() if wire.max_resistance is not None}  # measured before
     left = (e for e in elements if e not in told and e not in circuit.loads)
     idle = [load for load in circuit.loads if load not in loads]  # it waits for another circuit
-    untold = (*_names(left, proved | bonded), *_names(idle))
+    untold = (*_names(left, proved | bench.bonded), *_names(idle))
     peak = max(
         (getattr(design.parts[bare(load)], "peak", None) or 0.0 for load in circuit.loads), default=0.0
     )
