@@ -149,26 +149,30 @@ class Bench:
 
         With everything on as for flight, then what one switch elsewhere powers too, but a starter.
         """
-        states = list(self.settings())
+        answers = self.set_answers
         found: dict[tuple[str, str], list[tuple[str, tuple[str, ...]]]] = {}
         seen: set[str] = set()
-        for state, answer in zip(states, self.solve(states).values(), strict=True):
+        for answer in answers.values():
             powered = [u for u in self.network.consumers if answer.healthy.powered[u.element]]
             if any(getattr(self.design.parts[bare(u.element)], "type", None) == "starter" for u in powered):
                 continue
             for user in powered:
                 if user.element not in seen:
                     for own, way in self._ways(answer, user):
-                        found.setdefault((own, state.name), []).append((user.element, way))
+                        found.setdefault((own, answer.state.name), []).append((user.element, way))
             seen |= {u.element for u in powered}
-        first = self.solve(states[:1])[states[0].name]
+        first = next(iter(answers.values()))
         for name in self.design.of_kind(p.Protector):
             way = path_to(first, f"parts/{name}")
             if not any(own == name for own, _ in found) and way[:1] == (self.source,):
-                found[name, states[0].name] = [("", tuple(self.with_coils(first, way)))]
-        by_name = {state.name: state for state in states}
-        made = [self._circuit(by_name[at], name, ways) for (name, at), ways in found.items() if name]
+                found[name, first.state.name] = [("", tuple(self.with_coils(first, way)))]
+        made = [self._circuit(answers[at].state, name, ways) for (name, at), ways in found.items() if name]
         return tuple(sorted(made, key=lambda c: (len(c.fitted), bool(c.loads))))
+
+    @cached_property
+    def set_answers(self) -> Mapping[str, StateAnswer]:
+        """The answers of :meth:`settings`, by name."""
+        return self.solve(list(self.settings()))
 
     def settings(self) -> Iterator[ResolvedState]:
         """Everything on as for flight; the same with one switch in each of its other positions."""

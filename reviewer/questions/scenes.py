@@ -7,7 +7,7 @@ all rows of a design (:class:`Items`).
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
@@ -168,7 +168,14 @@ def _changes(set_before: Sequence[int], masks: Sequence[int], every: int) -> lis
     table = np.ascontiguousarray(columns.T).view(bool)
     keys = [row.tobytes() for row in np.packbits(table, axis=1)]
     lane_of = dict(zip(keys, table, strict=True))
-    rows = {key: tuple(lane[which].nonzero()[0].tolist()) for key, lane in lane_of.items()}
+    # by number of a mask where it stands: most rows have few of them
+    places = np.split(np.argsort(which, kind="stable"), np.cumsum(np.bincount(which))[:-1])
+
+    def row(lane: Any) -> tuple[int, ...]:
+        some = [places[number] for number in lane.nonzero()[0]]
+        return tuple(np.sort(np.concatenate(some)).tolist()) if some else ()
+
+    rows = {key: row(lane) for key, lane in lane_of.items()}
     return [rows[key] for key in keys]
 
 
