@@ -174,6 +174,10 @@ class Bench:
         """The answers of :meth:`settings`, by name."""
         return self.solve(list(self.settings()))
 
+    def forget(self) -> None:
+        """Let go of :attr:`set_answers`: each is as large as the aircraft."""
+        self.__dict__.pop("set_answers", None)
+
     def settings(self) -> Iterator[ResolvedState]:
         """Everything on as for flight; the same with one switch in each of its other positions."""
         normal = normal_positions(self.design)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cached_property
-from itertools import groupby, islice, product
+from itertools import groupby, product
 from typing import Any, TypeVar
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, SHORT, Failure, mode_key, mode_words
@@ -165,15 +165,12 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     # solved here and not kept: they are as large as all else that the effects rest on
     pairs = next_failures_after(facts, answer, answer.failures, pair_losses(answer))
     late = worse_outcomes(facts, answer, answer.failures)
-    # what shows them is solved for all at once
-    signs = iter(facts.detection.indications_of(name, (*answer.failures, *late, *stuck)))
-    rows: tuple[Effect, ...] = ()
-    for failures, next_failures in (
-        (answer.failures, pairs),
-        (late, next_failures_after(facts, answer, late)),
-        (stuck, next_failures_after(facts, answer, stuck)),
-    ):
-        rows += effects(facts, answer, failures, tuple(islice(signs, len(failures))), next_failures)
+    # what they do and what shows them is solved for all at once
+    every = (*answer.failures, *late, *stuck)
+    signs = facts.detection.indications_of(name, every)
+    each = (pairs, *(next_failures_after(facts, answer, some) for some in (late, stuck)))
+    next_failures = {function: [row for table in each for row in table[function]] for function in pairs}
+    rows = effects(facts, answer, every, signs, next_failures)
     in_order = tuple(sorted(rows, key=lambda row: facts.file_order[row.failure.element]))
     sneaks = facts.switches.sneaks_in(name)
     return EffectsTable(name, answer.switches, functions_off(answer), in_order, sneaks)
