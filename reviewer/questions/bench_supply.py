@@ -211,20 +211,30 @@ class Bench:
         kinds = ((bare(e), self.design.parts[bare(e)]) for e in reversed(way) if e.startswith("parts/"))
         return next((name for name, part in kinds if isinstance(part, p.Protector)), "")
 
+    @cached_property
+    def _acting(self) -> Mapping[str, Sequence[PoweredDevice]]:
+        """By element the coil or input that moves its contacts, and the unit that holds it closed."""
+        found: dict[str, list[PoweredDevice]] = {}
+        for device in {d.element: d for d in (*self.network.coils, *self.network.commands)}.values():
+            found.setdefault(device.element, []).append(device)
+        units = {device.element: device for device in self.network.units}
+        for element, unit in {link.element: link.unit for link in self.network.links if link.unit}.items():
+            if unit in units:
+                found.setdefault(element, []).append(units[unit])
+        return found
+
     def with_coils(self, answer: StateAnswer, way: Sequence[str]) -> Iterator[str]:
         """The elements of a way, and of the ways to and from the coils that hold contacts on it, and the
         units that hold their electronic protection closed."""
-        acting = {device.element: device for device in (*self.network.coils, *self.network.commands)}
-        units = {device.element: device for device in self.network.units}
-        held = {link.element: link.unit for link in self.network.links if link.unit}
-        on = {**answer.healthy.powered, **answer.healthy.energised}
+        powered, energised = answer.healthy.powered, answer.healthy.energised
         seen: set[PoweredDevice] = set()
         todo = [tuple(way)]
         while todo:
             for element in todo.pop():
                 yield element
-                for device in (acting.get(element), units.get(held.get(element, ""))):
-                    if device is not None and device not in seen and on.get(device.element):
+                for device in self._acting.get(element, ()):
+                    on = energised.get(device.element, powered.get(device.element, 0))
+                    if on and device not in seen:
                         seen.add(device)
                         todo.append(path_to(answer, device.element, nodes=device.plus))
                         todo.append(path_back(answer, device.element, device=device))
