@@ -7,7 +7,7 @@ all rows of a design (:class:`Items`).
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
@@ -149,33 +149,26 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
         if failures:
             every = (1 << len(failures)) - 1
             masks = _masks(answer, items, after.cases, after.conducts)
-            changes += _changes(set_before, masks, every)
+            changed = (
+                mask ^ every if before else mask for before, mask in zip(set_before, masks, strict=True)
+            )
+            changes += _rows(list(changed), every)
     return StateView(answer.state.name, healthy, (*answer.failures, *others), tuple(changes))
 
 
-def _changes(set_before: Sequence[int], masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
-    """For each lane the numbers of the masks of which its bit is not what it was before, one tuple for
-    lanes with the same."""
+def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
+    """For each lane the numbers of the masks that have its bit, one tuple for lanes with the same."""
     import numpy as np
 
-    numbers: dict[tuple[int, int], int] = {}
-    pairs = zip(masks, set_before, strict=True)
-    which = np.array([numbers.setdefault(pair, len(numbers)) for pair in pairs], np.intp)
+    numbers = {mask: i for i, mask in enumerate(dict.fromkeys(masks))}
     lanes, octets = every.bit_length(), (every.bit_length() + 7) // 8
-    changed = (mask ^ every if before else mask for mask, before in numbers)
-    written = np.frombuffer(b"".join(mask.to_bytes(octets, "little") for mask in changed), np.uint8)
+    written = np.frombuffer(b"".join(mask.to_bytes(octets, "little") for mask in numbers), np.uint8)
     columns = np.unpackbits(written.reshape(-1, octets), axis=1, count=lanes, bitorder="little")
     table = np.ascontiguousarray(columns.T).view(bool)
+    which = np.array([numbers[mask] for mask in masks])
     keys = [row.tobytes() for row in np.packbits(table, axis=1)]
     lane_of = dict(zip(keys, table, strict=True))
-    # by number of a mask where it stands: most rows have few of them
-    places = np.split(np.argsort(which, kind="stable"), np.cumsum(np.bincount(which))[:-1])
-
-    def row(lane: Any) -> tuple[int, ...]:
-        some = [places[number] for number in lane.nonzero()[0]]
-        return tuple(np.sort(np.concatenate(some)).tolist()) if some else ()
-
-    rows = {key: row(lane) for key, lane in lane_of.items()}
+    rows = {key: tuple(lane[which].nonzero()[0].tolist()) for key, lane in lane_of.items()}
     return [rows[key] for key in keys]
 
 
