@@ -296,6 +296,11 @@ class Network:
         return {}
 
     @cached_property
+    def gated(self) -> tuple[int, ...]:
+        """The links that do not always conduct."""
+        return tuple(i for i, link in enumerate(self.links) if link.gate is not Gate.ALWAYS)
+
+    @cached_property
     def follower(self) -> Mapping[str, Follower]:
         """Element -> the switch that what it follows moves."""
         return MappingProxyType({one.element: one for one in self.followers})

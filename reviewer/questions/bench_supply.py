@@ -98,6 +98,11 @@ class Bench:
         return Wiring(self.design, self.network)
 
     @cached_property
+    def bonded(self) -> frozenset[str]:
+        """The wires that are measured one by one before any source is connected."""
+        return frozenset(n for n, wire in self.design.wires.items() if wire.max_resistance is not None)
+
+    @cached_property
     def joined(self) -> dict[tuple[int, ...], JoinedNodes]:
         """The ohms between nodes that some links join, by these links: most of what a switch leaves is as
         another leaves it."""
@@ -144,26 +149,34 @@ class Bench:
 
         With everything on as for flight, then what one switch elsewhere powers too, but a starter.
         """
-        states = list(self.settings())
+        answers = self.set_answers
         found: dict[tuple[str, str], list[tuple[str, tuple[str, ...]]]] = {}
         seen: set[str] = set()
-        for state, answer in zip(states, self.solve(states).values(), strict=True):
+        for answer in answers.values():
             powered = [u for u in self.network.consumers if answer.healthy.powered[u.element]]
             if any(getattr(self.design.parts[bare(u.element)], "type", None) == "starter" for u in powered):
                 continue
             for user in powered:
                 if user.element not in seen:
                     for own, way in self._ways(answer, user):
-                        found.setdefault((own, state.name), []).append((user.element, way))
+                        found.setdefault((own, answer.state.name), []).append((user.element, way))
             seen |= {u.element for u in powered}
-        first = self.solve(states[:1])[states[0].name]
+        first = next(iter(answers.values()))
         for name in self.design.of_kind(p.Protector):
             way = path_to(first, f"parts/{name}")
             if not any(own == name for own, _ in found) and way[:1] == (self.source,):
-                found[name, states[0].name] = [("", tuple(self.with_coils(first, way)))]
-        by_name = {state.name: state for state in states}
-        made = [self._circuit(by_name[at], name, ways) for (name, at), ways in found.items() if name]
+                found[name, first.state.name] = [("", tuple(self.with_coils(first, way)))]
+        made = [self._circuit(answers[at].state, name, ways) for (name, at), ways in found.items() if name]
         return tuple(sorted(made, key=lambda c: (len(c.fitted), bool(c.loads))))
+
+    @cached_property
+    def set_answers(self) -> Mapping[str, StateAnswer]:
+        """The answers of :meth:`settings`, by name."""
+        return self.solve(list(self.settings()))
+
+    def forget(self) -> None:
+        """Let go of :attr:`set_answers`: each is as large as the aircraft."""
+        self.__dict__.pop("set_answers", None)
 
     def settings(self) -> Iterator[ResolvedState]:
         """Everything on as for flight; the same with one switch in each of its other positions."""
@@ -198,20 +211,30 @@ class Bench:
         kinds = ((bare(e), self.design.parts[bare(e)]) for e in reversed(way) if e.startswith("parts/"))
         return next((name for name, part in kinds if isinstance(part, p.Protector)), "")
 
+    @cached_property
+    def _acting(self) -> Mapping[str, Sequence[PoweredDevice]]:
+        """By element the coil or input that moves its contacts, and the unit that holds it closed."""
+        found: dict[str, list[PoweredDevice]] = {}
+        for device in {d.element: d for d in (*self.network.coils, *self.network.commands)}.values():
+            found.setdefault(device.element, []).append(device)
+        units = {device.element: device for device in self.network.units}
+        for element, unit in {link.element: link.unit for link in self.network.links if link.unit}.items():
+            if unit in units:
+                found.setdefault(element, []).append(units[unit])
+        return found
+
     def with_coils(self, answer: StateAnswer, way: Sequence[str]) -> Iterator[str]:
         """The elements of a way, and of the ways to and from the coils that hold contacts on it, and the
         units that hold their electronic protection closed."""
-        acting = {device.element: device for device in (*self.network.coils, *self.network.commands)}
-        units = {device.element: device for device in self.network.units}
-        held = {link.element: link.unit for link in self.network.links if link.unit}
-        on = {**answer.healthy.powered, **answer.healthy.energised}
+        powered, energised = answer.healthy.powered, answer.healthy.energised
         seen: set[PoweredDevice] = set()
         todo = [tuple(way)]
         while todo:
             for element in todo.pop():
                 yield element
-                for device in (acting.get(element), units.get(held.get(element, ""))):
-                    if device is not None and device not in seen and on.get(device.element):
+                for device in self._acting.get(element, ()):
+                    on = energised.get(device.element, powered.get(device.element, 0))
+                    if on and device not in seen:
                         seen.add(device)
                         todo.append(path_to(answer, device.element, nodes=device.plus))
                         todo.append(path_back(answer, device.element, device=device))

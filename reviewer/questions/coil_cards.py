@@ -65,11 +65,9 @@ def windings_of(design: Design, benches: Iterable[Bench]) -> tuple[Winding, ...]
     found: dict[str, Winding] = {}
     rest = rest_positions(design)
     for bench in benches:
-        states = list(bench.settings())
-        answers = bench.solve(states)
         for device in _devices(bench.network):
-            for state in states:
-                circuit = _circuit(bench, answers[state.name], device)
+            for answer in bench.set_answers.values():
+                circuit = _circuit(bench, answer, device)
                 if circuit is None:
                     continue
                 known = found.get(device.element)

@@ -69,6 +69,8 @@ class Metal:
         self._around: dict[int, list[tuple[int, str]]] = {}
         self._pieces: dict[int, frozenset[int]] = {}
         self._joined: dict[frozenset[int], JoinedNodes] = {}
+        #: by a node and an element left out, whether that parts other nodes from it
+        self._parted: dict[tuple[int, str], dict[int, bool]] = {}
 
     def without(self, element: str) -> Metal:
         """The same with an element taken off."""
@@ -125,6 +127,22 @@ class Metal:
         """The elements of a shortest way between two nodes, one left out; None where there is none."""
         found = shortest(one, {other}, lambda n: (s for s in self.steps(n) if s[1] != without))
         return None if found is None else tuple(dict.fromkeys(found[1]))
+
+    def parted(self, one: int, other: int, without: str) -> bool:
+        """Whether nothing joins two nodes with an element left out."""
+        known = self._parted.setdefault((other, without), {other: False})
+        if one not in known:
+            seen, todo, joined = {one}, [one], False
+            for node in todo:
+                for n, element in self.steps(node):
+                    if n not in seen and element != without:
+                        seen.add(n)
+                        todo.append(n)
+                        joined |= not known.get(n, True)
+                if joined:
+                    break
+            known.update(dict.fromkeys(seen, not joined))
+        return known[one]
 
     def across(self, one: int, other: int) -> tuple[str, ...]:
         """What lies between the pieces of two nodes, so that a meter reads it too: loads and coils, inputs
@@ -256,7 +274,7 @@ class _Cold:
             for magneto in self.network.magnetos:
                 ends, name = (magneto.p_lead, magneto.ground), bare(magneto.element)
                 way = metal.way(*ends)
-                told = (bare(e) for e in way or () if metal.way(*ends, e) is None)
+                told = (bare(e) for e in way or () if metal.parted(*ends, e))
                 found = "open" if way is None else "grounded"
                 suspects = tuple(n for n in told if n != name)
                 steps.append(PowerStep(Act.P_LEAD, (name, f"{name}.p-lead", found), suspects=suspects))
@@ -369,10 +387,10 @@ class _Cold:
     def _shows(self, metal: Metal, ends: tuple[int, int], element: str, most: float) -> bool:
         """Whether two nodes are parted by an element that opens, or have more than some ohms between them;
         one that is measured by itself only where it parts them."""
-        detour = metal.way(*ends, element)
-        if detour is None:
+        if metal.parted(*ends, element):
             return True
-        if bare(element) in self.bonded or metal.ohms_along(detour) <= most:
+        detour = metal.way(*ends, element) if bare(element) not in self.bonded else None
+        if detour is None or metal.ohms_along(detour) <= most:
             return False
         left = metal.without(element).ohms(*ends)
         return left is None or left > most

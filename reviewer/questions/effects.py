@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cached_property
-from itertools import groupby, islice, product
+from itertools import groupby, product
 from typing import Any, TypeVar
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, SHORT, Failure, mode_key, mode_words
@@ -165,15 +165,12 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     # solved here and not kept: they are as large as all else that the effects rest on
     pairs = next_failures_after(facts, answer, answer.failures, pair_losses(answer))
     late = worse_outcomes(facts, answer, answer.failures)
-    # what shows them is solved for all at once
-    signs = iter(facts.detection.indications_of(name, (*answer.failures, *late, *stuck)))
-    rows: tuple[Effect, ...] = ()
-    for failures, next_failures in (
-        (answer.failures, pairs),
-        (late, next_failures_after(facts, answer, late)),
-        (stuck, next_failures_after(facts, answer, stuck)),
-    ):
-        rows += effects(facts, answer, failures, tuple(islice(signs, len(failures))), next_failures)
+    # what they do and what shows them is solved for all at once
+    every = (*answer.failures, *late, *stuck)
+    signs = facts.detection.indications_of(name, every)
+    each = (pairs, *(next_failures_after(facts, answer, some) for some in (late, stuck)))
+    next_failures = {function: [row for table in each for row in table[function]] for function in pairs}
+    rows = effects(facts, answer, every, signs, next_failures)
     in_order = tuple(sorted(rows, key=lambda row: facts.file_order[row.failure.element]))
     sneaks = facts.switches.sneaks_in(name)
     return EffectsTable(name, answer.switches, functions_off(answer), in_order, sneaks)
@@ -304,7 +301,6 @@ class _Table:
         single = failures is answer.failures
         after = answer.after_each if single else answer.conducting_after(failures)
         outcomes, self.solved = after.cases, after.conducts
-        self._left: dict[tuple[str, tuple[str, ...], int], RemainingRedundancy] = {}
         self.every = (1 << len(failures)) - 1
         self.low = answer.low(outcomes, self.solved, each=True)
         dark = answer.low(outcomes, self.solved, each=True, dark=True) if self.low else {}
@@ -407,7 +403,7 @@ class _Table:
                 e for e in self.overloaded[i] if e not in {f"parts/{one.alternator}" for one in full_field}
             ),
             functions=tuple(sorted(lost, key=lambda function: -function[1])),
-            remaining=self._remaining(i),
+            remaining=self._remaining[i],
             signs=self.signs[i],
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
@@ -465,29 +461,33 @@ class _Table:
         )
         return network.names[failure.nodes[0]] if several else ""
 
-    def _remaining(self, i: int) -> tuple[RemainingRedundancy, ...]:
-        found = []
-        for name, works, rows in self._healthy_functions:
-            if works >> i & 1:
-                channels, before, whole = self._channels[name]
-                function = self.answer.design.functions[name]
-                working = function.of if whole >> i & 1 else tuple(c for c, m in channels if m >> i & 1)
+    @cached_property
+    def _remaining(self) -> list[tuple[RemainingRedundancy, ...]]:
+        """By lane, of the functions that work with nothing failed, those that still do."""
+        found: list[list[RemainingRedundancy]] = [[] for _ in self.failures]
+        for name in self.answer.design.functions:
+            if self.answer.alive[name]:
+                self._enter_left(name, found)
+        return [tuple(left) for left in found]
+
+    def _enter_left(self, name: str, found: Sequence[list[RemainingRedundancy]]) -> None:
+        """Add what is left of a function to each lane in which it works: one object for all failures that
+        leave the same."""
+        function, rows = self.answer.design.functions[name], self.next_failures.get(name, ())
+        channels, before, whole = self._channels[name]
+        for works, all_do in ((self.functions[name] & whole, True), (self.functions[name] & ~whole, False)):
+            known: dict[tuple[tuple[str, ...], int], RemainingRedundancy] = {}
+            working = function.of
+            for i in bits(works):
+                if not all_do:
+                    working = tuple(c for c, m in channels if m >> i & 1)
                 mask = rows[i] if rows else 0
-                key = name, working, mask
-                if key not in self._left:  # one object for all failures that leave the same
-                    next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
-                    self._left[key] = RemainingRedundancy(
+                if (left := known.get((working, mask))) is None:
+                    next_failures = tuple(self.answer.failures[j] for j in bits(mask))
+                    left = known[working, mask] = RemainingRedundancy(
                         name, working, function.of, function.any, before, next_failures
                     )
-                found.append(self._left[key])
-        return tuple(found)
-
-    @cached_property
-    def _healthy_functions(self) -> list[tuple[str, int, Sequence[int]]]:
-        """The functions that work with nothing failed, each with the lanes in which it does and its
-        rows of next failures."""
-        alive = (name for name in self.answer.design.functions if self.answer.alive[name])
-        return [(name, self.functions[name], self.next_failures.get(name, ())) for name in alive]
+                found[i].append(left)
 
     @cached_property
     def _channels(self) -> Mapping[str, tuple[list[tuple[str, int]], int, int]]:

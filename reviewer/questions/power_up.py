@@ -39,6 +39,8 @@ def power_up(facts: Facts) -> tuple[PowerCard, ...]:
     benches = tuple(benches_of(design))
     circuits = supplied_circuits(design, benches)
     windings = windings_of(design, benches)
+    for bench in benches:
+        bench.forget()
     coils = [CoilCircuit(w.device, w.circuit, w.bench.battery) for w in windings if not w.is_field]
     cold = cold_cards(design, [circuit for _, circuit in circuits], coils)
     every = tuple(supply_cards(design, circuits, windings))

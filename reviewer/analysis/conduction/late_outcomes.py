@@ -307,16 +307,16 @@ def _after(
     standing = MetalAfter(network, answer.failures, answer.state)
     for group, ones, own in zip(groups, alike_ones, lanes, strict=True):
         piece = standing.pieces_after(gone_with(network, group))
-        zones: dict[tuple[tuple[str, ...], frozenset[int]], list[int]] = {}
+        zones: dict[tuple[tuple[int, ...], frozenset[int]], list[int]] = {}
         first: dict[int, int] = {}
         for one, lane in zip(ones, own, strict=True):
             # a relay that drops out once the zone is larger may part what was one zone
             metal_of = frozenset(piece[n] for n in answer.failures[one[0]].nodes)
             zones.setdefault((columns[lane], metal_of), []).extend(one)
             first[lane] = one[0]
+        mine = mask_of(own, failed.width)
         carried = {
-            e: mask_of([first[i] for i in bits(mask) if i in first], len(answer.failures))
-            for e, mask in carrying
+            e: mask_of([first[i] for i in bits(mask & mine)], len(answer.failures)) for e, mask in carrying
         }
         found.append(
             _After(group, [sorted(zone) for zone in zones.values()], {e: m for e, m in carried.items() if m})
@@ -383,11 +383,14 @@ def _sources_in_zone(network: Network, answer: StateAnswer, solved: Conduction, 
     )
 
 
-def _columns(zone: Sequence[int], width: int) -> list[tuple[str, ...]]:
+def _columns(zone: Sequence[int], width: int) -> list[tuple[int, ...]]:
     """For each lane what tells its fault zone from that of another; ``zone`` has by node the lanes, as
     a mask, in whose zone it is."""
-    rows = (f"{mask:0{width}b}"[::-1] for mask in dict.fromkeys(zone))
-    return list(zip(*rows, strict=True))
+    rows: list[list[int]] = [[] for _ in range(width)]
+    for number, mask in enumerate(dict.fromkeys(zone)):
+        for lane in bits(mask):
+            rows[lane].append(number)
+    return list(map(tuple, rows))
 
 
 def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict[str, int]:

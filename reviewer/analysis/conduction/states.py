@@ -101,8 +101,10 @@ class StateAnswer:
     @cached_property
     def closed(self) -> tuple[bool, ...]:
         """Whether each link conducts in the healthy state, a diode in its own direction."""
-        plain = Gate.ALWAYS  # as most are
-        return tuple([link.gate is plain or self._closed(link) for link in self.network.links])
+        closed = [True] * len(self.network.links)
+        for i in self.network.gated:  # most are not
+            closed[i] = self._closed(self.network.links[i])
+        return tuple(closed)
 
     def _closed(self, link: Link) -> bool:
         name = bare(link.element)

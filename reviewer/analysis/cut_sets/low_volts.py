@@ -328,12 +328,7 @@ class StateVolts:
         whose coil has too few drops out, and is named with its volts."""
         (found,) = self._solved(state, [case], solved)
         if found and (dropped := self._dropped(found, case, solved, 0)):
-            more = tuple(Failure(coil, DROPPED) for coil in dropped)
-            after = conduct(self.network, state, ((*case, *more),), self.answer.healthy)
-            left = self.volts(state, (*case, *more), after)
-            dead = {e for e in self.unwatched if solved.powered[e] and not after.powered[e]}
-            behind = (*(e for e in found if e not in self.coils), *dead)
-            found = {**{e: left.get(e, 0.0) for e in behind}, **left, **dropped}
+            (found,) = self._left_by(state, [(case, 0, found, dropped)], solved)
         if found is None and self.lost:
             failed = " and ".join(f"{bare(f.element)} {f.words(self.network)}" for f in case)
             self._say(
@@ -341,6 +336,27 @@ class StateVolts:
                 "assessed: whether loads have their minimum voltage then."
             )
         return found or {}
+
+    def _left_by(
+        self,
+        state: ResolvedState,
+        dropping: Sequence[tuple[tuple[Failure, ...], int, Mapping[str, float], Mapping[str, float]]],
+        solved: Conduction,
+    ) -> list[Mapping[str, float]]:
+        """What is left once relays have dropped out: of some lanes the failures, the lane, the volts before
+        and those of the relays that drop out."""
+        if not dropping:
+            return []
+        cases = [(*case, *(Failure(coil, DROPPED) for coil in dropped)) for case, _, _, dropped in dropping]
+        after = conduct(self.network, state, cases, self.answer.healthy)
+        each = self._volts_of([(state, case, i) for i, case in enumerate(cases)], after)
+        found: list[Mapping[str, float]] = []
+        for i, ((_, lane, before, dropped), left) in enumerate(zip(dropping, each, strict=True)):
+            powered = (e for e in self.unwatched if solved.powered[e] >> lane & 1)
+            dead = {e for e in powered if not after.powered[e] >> i & 1}
+            behind = (*(e for e in before if e not in self.coils), *dead)
+            found.append({**{e: left.get(e, 0.0) for e in behind}, **left, **dropped})
+        return found
 
     def _volts_of(
         self, asked: Sequence[tuple[ResolvedState, tuple[Failure, ...], int]], solved: Conduction
@@ -366,11 +382,19 @@ class StateVolts:
                 block = mine[start : start + TOGETHER]
                 conduction = solved.some([asked[i][2] for i in block])
                 together = self._solved(state, [asked[i][1] for i in block], conduction)
+                dropping = {}
                 for i, volts in zip(block, together, strict=True):
-                    if volts is None or self._dropped(volts, asked[i][1], solved, asked[i][2]):
+                    _, case, lane = asked[i]
+                    if volts is None:
                         alone.append(i)
+                    elif dropped := self._dropped(volts, case, solved, lane):
+                        dropping[i] = case, lane, volts, dropped
                     else:
                         found[i] = volts
+                for i, volts in zip(
+                    dropping, self._left_by(state, [*dropping.values()], solved), strict=True
+                ):
+                    found[i] = volts
         for i in alone:
             state, case, lane = asked[i]
             found[i] = self.volts(state, case, solved.lane(lane))

@@ -70,6 +70,8 @@ class Detection:
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
         self._without: dict[str, tuple[Mapping[str, MonitorReadings], tuple[Failure, ...]]] = {}
         self._notices: dict[tuple[tuple[str, ...], str | None], LossNotice | None] = {}
+        #: failures of the normal state that a monitor or check was found to show
+        self._shown: set[Failure] = set()
 
     @cached_property
     def normal(self) -> StateAnswer:
@@ -178,7 +180,8 @@ class Detection:
 
         Raises NotAssessable without an operation.
         """
-        return self.hidden(self.unused)
+        # what was found to be shown already is not left at the end: it is not looked at once more
+        return self.hidden([failure for failure in self.unused if failure not in self._shown])
 
     def unseen_trip_loss(self, relay: str) -> UnseenTripLoss | None:
         """The latent failures that keep an overvoltage relay (a pointer) from tripping in the normal state;
@@ -569,4 +572,8 @@ class Detection:
             name: (check, self.states.answer(check.state)) for name, check in self.design.watch.checks.items()
         }
         answer = self.states.answer(state)
-        return indications.indications_of(answer, self.meters, failures, checks, self.limits)
+        found = indications.indications_of(answer, self.meters, failures, checks, self.limits)
+        if answer is self.normal:
+            signs = zip(failures, found, strict=True)
+            self._shown.update(failure for failure, one in signs if one.monitors or one.dark or one.checks)
+        return found

@@ -17,14 +17,14 @@ judged by its level alone.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join
-from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.scenarios import Case, mask_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
@@ -164,11 +164,13 @@ class ReadingLimits:
         lost = _not_found(readings, solved)
         self._lose(answer, cases, lost)
         unknown, read = self._unknown(answer, spread), self.read_in(answer.state.name)
-        falling = {
-            meter.name: self._discharging(answer, cases, solved, meter)
+        coming = [
+            meter
             for meter in meters
             if (now := healthy.get(meter.name)) is not None and _numeric(meter) and self._comes(meter, now)
-        }
+        ]
+        giving = self._giving(answer, cases) if coming else {}
+        falling = {meter.name: self._discharging(solved, meter, giving, len(cases)) for meter in coming}
         least = readings
         if every := join(
             falling.values()
@@ -194,7 +196,7 @@ class ReadingLimits:
 
     def _lose(self, answer: StateAnswer, cases: Sequence[Case], lanes: int) -> None:
         """Note the cases of some lanes as those that were not solved."""
-        for i, case in enumerate(cases):
+        for i, case in enumerate(cases if lanes else ()):
             if lanes >> i & 1:
                 self.lost.setdefault(case, answer.state.name)
 
@@ -266,21 +268,28 @@ class ReadingLimits:
         """By how much a monitor may read more or less than a reading."""
         return meter_error(self.design, meter, now.value)
 
-    def _discharging(
-        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meter: Meter
-    ) -> int:
-        """The lanes in which every battery that feeds what a voltmeter senses discharges."""
-        found = 0
-        fed = {
-            s.element: mask
-            for s in self.points.network.sources
-            if s.kind == "battery" and (mask := solved.fed[s.element][meter.ends[0]])
+    def _giving(self, answer: StateAnswer, cases: Sequence[Case]) -> Mapping[str, int]:
+        """By battery (element) the lanes in which it discharges."""
+        lanes: dict[int, list[int]] = {}
+        given: dict[int, Mapping[str, float]] = {}
+        for i, amperes in enumerate(self.points.under_failures.given_each(answer.state.name, cases)):
+            lanes.setdefault(id(amperes), []).append(i)  # cases with the same readings share what is given
+            given[id(amperes)] = amperes
+        batteries = [s.element for s in self.points.network.sources if s.kind == "battery"]
+        return {
+            e: mask_of(
+                (i for key, own in lanes.items() if given[key].get(e, 0.0) > NOTHING_A for i in own),
+                len(cases),
+            )
+            for e in batteries
         }
-        for i, case in enumerate(cases):
-            given = self.points.under_failures.given(answer.state.name, case)
-            here = [given.get(element, 0.0) for element, mask in fed.items() if mask >> i & 1]
-            found |= (bool(here) and all(amps > NOTHING_A for amps in here)) << i
-        return found
+
+    def _discharging(self, solved: Conduction, meter: Meter, giving: Mapping[str, int], count: int) -> int:
+        """The lanes, of so many cases, in which every battery that feeds what a voltmeter senses
+        discharges; ``giving`` are those of :meth:`_giving`."""
+        fed = {element: solved.fed[element][meter.ends[0]] for element in giving}
+        idle = join(mask & ~giving[element] for element, mask in fed.items())
+        return join(fed.values()) & ~idle & ((1 << count) - 1)
 
     def _turns(self, meter: Meter, before: CaseReading, now: CaseReading, falls: int) -> bool:
         """Whether a lamp surely lights with a failure, or surely goes out."""
@@ -315,28 +324,28 @@ class ReadingLimits:
         high = None if above is not None and not read else within.high
         alarmed = meter.shows == "current" and monitor.alarm is not None and not levels and not read
         outside = dark = alarm = known = 0
-        for i, case in enumerate(readings):
-            now = None if case is None else case.get(meter.name)
+        for case, falling, lanes in _alike(readings, falls):
+            now = case.get(meter.name)
             if now is None:
                 continue
-            known |= 1 << i
+            known |= lanes
             now = _turned(now) if turned else now
             if meter.lamp:
-                outside |= self._turns(meter, before, now, falls >> i & 1) << i
+                outside |= lanes if self._turns(meter, before, now, falling) else 0
                 continue
             if now.blank or before.blank:
-                outside |= (now.blank != before.blank) << i
-                dark |= (now.blank and not before.blank) << i
+                outside |= lanes if now.blank != before.blank else 0
+                dark |= lanes if now.blank and not before.blank else 0
                 continue
-            rings = _rings(now, below, above, self._error(meter, now), falls >> i & 1)
+            rings = _rings(now, below, above, self._error(meter, now), falling)
             if rings:
-                alarm |= 1 << i
+                alarm |= lanes
             under = low is not None and now.value < low - ROUNDING
             beyond = under or (high is not None and now.value > high + ROUNDING)
             if alarmed and _flow(now) == _flow(before):
                 beyond = False
             if beyond or (rings and not read):
-                outside |= 1 << i
+                outside |= lanes
         return Shown(outside, dark, alarm, known)
 
 
@@ -345,6 +354,16 @@ def _found(spread: Spread, state: str) -> Spread:
     if spread.unsolved:
         raise NoOperatingPoint(f"no operating point of {state} was found at each end of its tolerances")
     return spread
+
+
+def _alike(readings: Sequence[Readings | None], falls: int) -> Iterator[tuple[Readings, int, int]]:
+    """The cases that share their readings: these, whether what is read falls then, and the lanes."""
+    alike: dict[tuple[int, int], list[int]] = {}
+    for i, case in enumerate(readings):
+        alike.setdefault((id(case), falls >> i & 1), []).append(i)
+    for (_, falling), lanes in alike.items():
+        if (case := readings[lanes[0]]) is not None:
+            yield case, falling, mask_of(lanes, len(readings))
 
 
 def _not_found(readings: Sequence[Readings | None], solved: Conduction) -> int:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cached_property
 from math import ceil
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.conduction.failure_modes import OPEN
@@ -50,6 +51,8 @@ MANY_CASES = 50
 BLOCK_VALUES = 40_000
 #: by monitor; what has no reading in numbers is not in it
 Readings = Mapping[str, CaseReading]
+#: in the place of the readings of a case that was not solved yet
+_NEVER: Readings = MappingProxyType({})
 #: readings, and amperes by source
 _Solved = tuple[Readings | None, Mapping[str, float]]
 
@@ -77,14 +80,18 @@ class FailureReadings:
         those of the charge that the batteries have, whoever asked before. Raises NotAssessable with
         the figure that the state, or a case, lacks."""
         state, cases = answer.state.name, [_plain(case) for case in cases]
-        new = [i for i, case in enumerate(cases) if (state, case) not in self._known]
-        if new:
+        found = [self._known.get((state, case), _NEVER) for case in cases]
+        if new := [i for i, one in enumerate(found) if one is _NEVER]:
             few = len(new) < MANY_CASES or all(least >> i & 1 for i in new)
             self._solve(answer, cases, new, solved, (PLAIN, LEAST) if few else (PLAIN,))
-        known = self._at_least
-        if new := [i for i, case in enumerate(cases) if least >> i & 1 and (state, case) not in known]:
+            for i in new:
+                found[i] = self._known[state, cases[i]]
+        lanes = [i for i in range(len(cases)) if least >> i & 1] if least else []
+        if new := [i for i in lanes if (state, cases[i]) not in self._at_least]:
             self._solve(answer, cases, new, solved, (LEAST,))
-        return tuple((known if least >> i & 1 else self._known)[state, case] for i, case in enumerate(cases))
+        for i in lanes:
+            found[i] = self._at_least[state, cases[i]]
+        return tuple(found)
 
     def _solve(
         self,
@@ -166,6 +173,10 @@ class FailureReadings:
     def given(self, state: str, case: Case) -> Mapping[str, float]:
         """What sources (elements) give under a case of which the readings were asked for, A."""
         return self._given[state, _plain(case)]
+
+    def given_each(self, state: str, cases: Sequence[Case]) -> Iterator[Mapping[str, float]]:
+        """:meth:`given` under each of some cases."""
+        return (self._given[state, _plain(case)] for case in cases)
 
     def overloaded(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction

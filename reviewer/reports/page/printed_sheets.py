@@ -3,6 +3,7 @@ sheet its number and the sheet on which it goes on."""
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -62,7 +63,9 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
     """
     shelves = {0.0, *drawing.breaks[1:], drawing.height}
     edges = sorted({*shelves, *(y for y in drawing.rows if 0 < y < drawing.height)})
-    crossings = {edge: sum(low <= edge < high for low, high, *_ in drawing.uprights) for edge in edges}
+    lines = [(low, high) for low, high, *_ in drawing.uprights if low < high]
+    lows, highs = sorted(low for low, _ in lines), sorted(high for _, high in lines)
+    crossings = {edge: bisect_right(lows, edge) - bisect_right(highs, edge) for edge in edges}
     turning = _turning(drawing)
     back = {edge: sum(low <= edge < high for low, high in turning) for edge in edges}
     need = {edge: _strip(drawing, edge) for edge in edges}

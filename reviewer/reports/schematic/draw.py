@@ -86,8 +86,8 @@ def _line_name(run: DrawnRun) -> str:
     return f"{name} bar" if between else name
 
 
-class Artist:
-    """A sheet with the place of everything on it, in px."""
+class ColumnPlaces:
+    """The columns of a sheet, each with the least room, in px."""
 
     def __init__(self, sheet: Sheet, routed: Routed):
         self.sheet, self.routed = sheet, routed
@@ -96,6 +96,22 @@ class Artist:
         self.gutters = [GUTTER + PLACE * places for places in routed.gutters]
         self.room = [float(ROOM)] * sheet.columns
         self._place_columns()
+
+    def _place_columns(self) -> None:
+        """Where each column begins, and the gutter before it."""
+        begin, self.left, self.gutter_left = float(MARGIN), [], []
+        for gutter, room in zip(self.gutters, [*self.room, 0.0], strict=True):
+            self.gutter_left.append(begin)
+            self.left.append(begin + gutter)
+            begin += gutter + self.line_x + room
+        self.width = self.left[-1] + MARGIN
+
+
+class Artist(ColumnPlaces):
+    """A sheet with the place of everything on it, in px."""
+
+    def __init__(self, sheet: Sheet, routed: Routed):
+        super().__init__(sheet, routed)
         titled = {s.row for s in sheet.sections if s.title}
         self.begins: list[float] = []  # of each channel
         self.heads: list[float] = []  # its first track
@@ -129,15 +145,6 @@ class Artist:
             if port.side == side:
                 shifts.setdefault(port.column, set()).add(port.shift)
         return any(len(one) > 2 for one in shifts.values())
-
-    def _place_columns(self) -> None:
-        """Where each column begins, and the gutter before it."""
-        begin, self.left, self.gutter_left = float(MARGIN), [], []
-        for gutter, room in zip(self.gutters, [*self.room, 0.0], strict=True):
-            self.gutter_left.append(begin)
-            self.left.append(begin + gutter)
-            begin += gutter + self.line_x + room
-        self.width = self.left[-1] + MARGIN
 
     def _place_lines(self) -> None:
         """Where each run goes, and what of each row is taken."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
-from reviewer.reports.schematic.draw import PRINTED_WIDE, Artist
+from reviewer.reports.schematic.draw import PRINTED_WIDE, Artist, ColumnPlaces
 from reviewer.reports.schematic.hierarchy import Hierarchy
 from reviewer.reports.schematic.placement import COLUMNS, laid_out
 from reviewer.reports.schematic.routing import route
@@ -29,25 +29,24 @@ def fitting_sheet(design: Design, network: Network) -> Sheet:
     wide: list[_Tried] = []
     fitting: list[_Tried] = []
     for columns in range(COLUMNS, _FEWEST - 1, -1):
-        placed = _placed(hierarchy, columns, 1)
-        if placed.width > PRINTED_WIDE:
-            wide.append((placed.width, -columns, 1))
+        sheet = laid_out(hierarchy, columns, 1)
+        routed = route(sheet)
+        # names get more room only where the paper has it
+        if (width := ColumnPlaces(sheet, routed).width) > PRINTED_WIDE:
+            wide.append((width, -columns, 1))
             continue
+        placed = Artist(sheet, routed)
         # asked before the next layout moves the symbols
         whole = not placed.broken_names
         fitting.append((_height(placed), -columns, 1))
-        denser = _placed(hierarchy, columns, _BACK)
+        sheet = laid_out(hierarchy, columns, _BACK)
+        denser = Artist(sheet, route(sheet))
         if denser.width <= PRINTED_WIDE:
             fitting.append((_height(denser), -columns, _BACK))
         if whole or -columns == fitting[0][1] + _FOR_NAMES:
             break
     _, columns, back = min(fitting or wide, key=lambda one: one[:2])
     return laid_out(hierarchy, -columns, back)
-
-
-def _placed(hierarchy: Hierarchy, columns: int, back: int) -> Artist:
-    sheet = laid_out(hierarchy, columns, back)
-    return Artist(sheet, route(sheet))
 
 
 def _height(placed: Artist) -> float:

@@ -80,11 +80,12 @@ def _live_words(design: Design, live: Sequence[str], stage: Stage) -> str:
     if not live:
         return "Live: the terminals of each battery itself and nothing else." if stage is Stage.COLD else ""
     every = design.of_kind(p.Protector)
-    there, owners = frozenset(live), {terminal.rpartition(".")[0] for terminal in live}
-    ends = {n: [e for e in ("line", "load") if f"{n}.{e}" in there] for n in every if n in owners}
-    both = [name for name, found in ends.items() if len(found) == 2]
-    one = {end: [name for name, found in ends.items() if found == [end]] for end in ("line", "load")}
-    others = [t for t in live if not ends.get(t.rpartition(".")[0])]
+    at = {end: {t[: -len(end) - 1] for t in live if t.endswith(f".{end}")} for end in ("line", "load")}
+    both = [name for name in every if name in at["line"] and name in at["load"]]
+    paired = frozenset(both)
+    one = {end: [name for name in every if name in own and name not in paired] for end, own in at.items()}
+    shown = {name for found in (both, *one.values()) for name in found}
+    others = [t for t in live if t.rpartition(".")[0] not in shown]
     said = [names(others), f"both sides of {_most(both, every)}" if both else ""]
     said += [f"{end} side of {names(found)}" for end, found in one.items() if found]
     return f"Live: {'; '.join(filter(None, said))}."
