@@ -39,6 +39,7 @@ _WITHOUT_UNIT = {
     "return": "Return {} by wires of its own",
     "driver": "Wire {} to {}, which drives it",
     "p-lead": "Give {} a p-lead and a contact of its own",
+    "grounded": "Open in flight what grounds {}",
 }
 
 
@@ -160,11 +161,11 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
     alone = no_channel_to_spare(design, [point.function for point in points])
     if isinstance(part, MechanicalChannel):
         return ""
+    if all(grounded := [_grounded_before(point, design) for point in points]):
+        magnetos = " or ".join(dict.fromkeys(name for names in grounded for name in names))
+        return f"{_WITHOUT_UNIT['grounded'].format(magnetos)}, so that it fires when {subject.name} fails."
     if first.element in _loads(first):
         idle = [] if alone else [n for n in first.idle if n != subject.name]
-        if first.alone and idle and all(isinstance(design.parts[n], p.Magneto) for n in idle):
-            grounded = " or ".join(idle)
-            return f"Open in flight what grounds {grounded}, so that it fires when {subject.name} fails."
         if first.alone and idle:
             own = "circuit protection, a switch and wires of its own"
             return f"Feed {' or '.join(idle)} by {own}, so that it works when {subject.name} fails."
@@ -203,6 +204,14 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
     return " ".join(found)
 
 
+def _grounded_before(point: SinglePoint, design: Design) -> tuple[str, ...]:
+    """The magnetos that would keep the function of a point if they were not grounded before it fails; () for
+    none, and where they are too few."""
+    idle = tuple(n for n in point.idle if isinstance(design.parts[n], p.Magneto))
+    function = design.functions[point.function]
+    return idle if len([n for n in idle if n in function.of]) >= function.any else ()
+
+
 def _lacking(point: SinglePoint, facts: Facts) -> dict[str, tuple[str, ...]]:
     """What is missing, a ``feed``, ``return``, ``driver`` or ``p-lead`` -> the loads that would save the
     function if one of them had it, where a unit has failed and takes others along."""
@@ -212,6 +221,7 @@ def _lacking(point: SinglePoint, facts: Facts) -> dict[str, tuple[str, ...]]:
         passed = point.element in facts.states.path_back(point.state, f"parts/{load}")
         back = "driver" if getattr(design.parts[load], "driver", None) else "return"
         what = "p-lead" if load in point.grounded else back if passed else "feed"
+        what = "grounded" if load in _grounded_before(point, design) else what
         found[what] = (*found.get(what, ()), load)
     return found
 
@@ -220,14 +230,17 @@ def _beside_failed(points: Sequence[SinglePoint], unit: str, facts: Facts) -> st
     """What keeps functions that are lost where a unit (a name) fails itself: what the loads lack that go with
     it, else a second unit."""
     lacking: dict[str, None] = {}
-    for point in points:
-        for what, loads in _lacking(point, facts).items():
+    each = [_lacking(point, facts) for point in points]
+    for one in each:
+        for what, loads in one.items():
             words = _WITHOUT_UNIT[what]
             drivers = {getattr(facts.design.parts[load], "driver", None) for load in loads}
             by = " or ".join(sorted(filter(None, drivers)))
             lacking[words.format(" or ".join(loads), by)] = None
     told = [f"{words}, so that it works when {unit} fails." for words in lacking]
     second = f"Fit a second unit that does what {unit} does, by circuit protection and wires of its own."
+    if any("grounded" in one for one in each) and not all(each):
+        told.append(second)  # the function that has no magneto still rests on the unit
     return " ".join(told) or second
 
 
