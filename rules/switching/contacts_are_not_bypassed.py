@@ -11,9 +11,9 @@ or catastrophic loss is on the circuit. Major where a bypassed relay is in the o
 field of an alternator whose overvoltage trip acts on the field. So it is in the only path of the
 output where the trip acts on that. Else minor.
 
-Breakers, fuses and current limiters that join the same two conductors are a finding, major where
-a wire at one of them is smaller than AC 43.13-1B Table 11-3 has for their ratings together. Not
-one that normal flight has pulled, nor a breaker-switch or a channel inside a unit.
+Breakers, fuses and current limiters that join the same two conductors are a finding. It is major
+where a wire at one of them is smaller than AC 43.13-1B Table 11-3 has for their ratings together.
+Not one that normal flight has pulled, nor a breaker-switch or a channel inside a unit.
 
 Not covered: a second switch in parallel, which can be open; a path through another load
 (circuits-switched-off-have-no-sneak-path); a welded contact.

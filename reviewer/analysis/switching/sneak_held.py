@@ -222,19 +222,20 @@ class _Search:
         onward: dict[int, Propagator] = {}
         sneaking = 0
         for source in self.network.sources:
-            returned, alive = held.returned[source.element], held.alive[source.element] & off
+            returned = held.returned[source.element]
+            alive = held.alive[source.element] & off & ~returned[source.positive]  # where it is not shorted
             if not alive:
                 continue
             if id(returned) not in onward:
                 ends = ends_at(wider.contracted, returned)
                 onward[id(returned)] = Propagator(wider.contracted, along, against, ends, chains)
-            to = onward[id(returned)].from_node(source.positive, alive & ~returned[source.positive])
+            to = onward[id(returned)].from_node(source.positive, alive)
             arriving = [at_any(to, into) for into, _ in ways]
             if not any(arriving):
                 continue
             fed = ends_at(wider.contracted, held.fed[source.element])
             home = Propagator(wider.contracted, against, along, fed, turned(chains))
-            back = home.from_node(source.negative, alive & ~fed[source.negative])
+            back = home.from_node(source.negative, alive)
             for lanes, (_, out) in zip(arriving, ways, strict=True):
                 sneaking |= lanes & at_any(back, out)
         return sneaking
