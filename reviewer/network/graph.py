@@ -534,24 +534,6 @@ class Network:
         return tuple((i, e) for i, e in links if e not in batteries and i not in inside)
 
     @cached_property
-    def diodes_into_negatives(self) -> tuple[int, ...]:
-        """The links of diodes from whose cathode current may reach the negative of a source, whatever
-        contacts are closed: return leads through a diode, and diodes reversed across what they lie at."""
-        back, todo = {s.negative for s in self.sources}, [s.negative for s in self.sources]
-        while todo:
-            for i, other, leaving in self.around[todo.pop()]:
-                if other not in back and not (leaving and self.links[i].oneway):
-                    back.add(other)
-                    todo.append(other)
-        return tuple(i for i in self.diode_links if self.links[i].b in back)
-
-    @cached_property
-    def diode_links(self) -> tuple[int, ...]:
-        """The links of diodes, those inside relays too."""
-        batteries = {s.element for s in self.sources}
-        return tuple(i for i in self.one_way if self.links[i].element not in batteries)
-
-    @cached_property
     def from_sources(self) -> Mapping[int, tuple[int, int] | None]:
         """Node -> the node before it and the link between, on a shortest way from a source; None at a
         source.

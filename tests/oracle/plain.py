@@ -33,8 +33,7 @@ none, but machines whose control is wired are alive while the engine runs, which
 1. Which ways conduct follows from the state, the case and the relays that are pulled in now.
 2. The *zone* of the shorts is what current can flow from into a grounded node without crossing a protector. It is dead, and what
    was dead once stays dead. A diode that leads from a node which a source gets back, as one across a coil does, brings it no current.
-3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node, and not through
-   a diode that leads to a node which a source gets back: what a diode that is reversed across a coil passes ends there. Any source *gets
+3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
    An output of a unit conducts while the unit was powered in the last round, or while it was not, as the output says; a commanded one
@@ -165,7 +164,6 @@ def solve(
         home = set[str]().union(*got_back.values())
         grounded = set[str]().union(*(_zone(short, back, home) for short in upset.shorts))
         dead |= grounded
-        onward = _feeding(onward, [*circuit.metal, *circuit.lasting, *circuit.changing], home, alive)
         fed = {
             s.element: _reached(s.positive, onward, dead)
             if alive[s.element] and s.positive not in dead
@@ -447,18 +445,6 @@ def _zone(short: Fault, back: Steps, home: Collection[str]) -> set[str]:
                 zone.add(node)
                 todo.append(node)
     return zone
-
-
-def _feeding(onward: Steps, ways: Iterable[Way], home: Collection[str], sources: Collection[str]) -> Steps:
-    """The steps without those by a diode, none that stands for a battery, into one of the nodes ``home``."""
-    shut = {
-        (w.one, w.other) for w in ways if w.when == "forward" and w.other in home and w.element not in sources
-    }
-    if not shut:
-        return onward
-    return {
-        n: [step for step in steps if not (step[2] and (n, step[0]) in shut)] for n, steps in onward.items()
-    }
 
 
 def _reached(start: str, steps: Steps, dead: Collection[str] = ()) -> set[str]:

@@ -340,8 +340,6 @@ class _Solver:
         self.contacts = frozenset(i for i, _, _ in (*lanes.relayed, *lanes.tripping))
         self.relays: tuple[int, ...] | None = None
         self.chains: list[int] = []
-        #: the diodes that feed nothing beyond them in some lane
-        self.shut: frozenset[int] = frozenset()
         self.feeds: Propagator
         self.returns: Propagator
         self.seeds: dict[str, int] = {}
@@ -406,32 +404,9 @@ class _Solver:
         self._mark_zones(along, against, changed)
         dead = self.dead if lanes.grounded else None
         before = None if first else self.feeds
-        along, chains, into = self._into_loads(along, against)
-        self.feeds = Propagator(contracted, along, against, dead, chains, before, self.contacts | into)
+        self.feeds = Propagator(contracted, along, against, dead, self.chains, before, self.contacts)
         self.returned_by_short = self.returns_of()
         return changed
-
-    def _into_loads(
-        self, along: list[int], against: list[int]
-    ) -> tuple[list[int], list[int], frozenset[int]]:
-        """``along`` and its chains without the diodes whose cathode is joined to a negative: what they pass,
-        as one that is reversed across a coil, ends there and feeds nothing beyond. With the diodes that are
-        without in any lane, or were in the round before."""
-        shorted = any(self.lanes.backward[i] for i in self.network.one_way)
-        shut: dict[int, int] = {}
-        by_negative = list({id(reached): reached for reached in self.returned.values()}.values())
-        for i in self.network.diode_links if shorted else self.network.diodes_into_negatives:
-            into = join(returned[self.network.links[i].b] for returned in by_negative)
-            if lanes := along[i] & into & ~against[i]:
-                shut[i] = lanes
-        altered = frozenset(shut) | self.shut
-        self.shut = frozenset(shut)
-        if not shut:
-            return along, self.chains, altered
-        along = list(along)
-        for i, lanes in shut.items():
-            along[i] &= ~lanes
-        return along, chain_masks(self.network.contracted, along, against, self.chains, shut), altered
 
     def returns_of(self) -> dict[str, Sequence[int]]:
         """For each source the lanes in which each node is joined to its negative or to a short."""

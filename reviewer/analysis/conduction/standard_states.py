@@ -163,10 +163,7 @@ class _Making:
         solved = self.effects.solved([self.effects.moved(moves, cranked) for moves in held])
         rest, contactors = len(momentary), [f"parts/{n}" for n in self.design.of_kind(p.Contactor)]
         picked = join(solved.energised[c] for c in contactors if not solved.energised[c] >> rest & 1)
-        shorted = join(
-            solved.alive[s.element] & solved.returned[s.element][s.positive]
-            for s in self.effects.network.sources
-        )
+        shorted = join(solved.fed[s.element][s.negative] for s in self.effects.network.sources)
         for starter in starters:
             name, powers = _named("cranking", starter, starters), solved.powered[f"parts/{starter}"]
             lanes, alone = [i for i in range(len(momentary)) if powers >> i & 1], powers >> rest & 1
@@ -266,10 +263,7 @@ class _Making:
         """The loads that have power with some moves made in normal flight; none where they short a
         source."""
         solved = self.effects.solved([self.effects.moved(moves) for moves in tried])
-        shorted = join(
-            solved.alive[s.element] & solved.returned[s.element][s.positive]
-            for s in self.effects.network.sources
-        )
+        shorted = join(solved.fed[s.element][s.negative] for s in self.effects.network.sources)
         loads = {f"parts/{n}" for n in self.design.of_kind(p.Consumer)}
         return [
             set() if shorted >> i & 1 else {e for e in loads if solved.powered[e] >> i & 1}

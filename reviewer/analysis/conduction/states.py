@@ -608,7 +608,7 @@ def shorted_sources(network: Network, answer: StateAnswer) -> tuple[ShortedSourc
     return tuple(
         ShortedSource(s.element, answer.state.name, feed_path(network, answer, s.element, s.negative))
         for s in network.sources
-        if healthy.alive[s.element] and healthy.returned[s.element][s.positive]
+        if healthy.alive[s.element] and healthy.fed[s.element][s.negative]
     )
 
 

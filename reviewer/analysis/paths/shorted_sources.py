@@ -49,7 +49,7 @@ def combined_shorts(
             if grid.left_out:
                 untried.append(not_varied(grid, f"a short of {bare(source.element)}"))
             answer = conduct_grid(network, grid)
-            shorted = answer.alive[source.element] & answer.returned[source.element][source.positive]
+            shorted = answer.alive[source.element] & answer.fed[source.element][source.negative]
             if lanes := shorted & grid.legal:
                 combination = grid.combination(grid.nearest(lanes))
                 path = _path(design, network, base, combination, source, moving)

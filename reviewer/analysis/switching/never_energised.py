@@ -100,9 +100,7 @@ def one_way_motors(
     for most in (1, 2):
         for lanes in trial.settings_moved(most, tuple(left)):
             for solved in trial.solved(lanes, ()):
-                shorted = join(
-                    solved.alive[s.element] & solved.returned[s.element][s.positive] for s in network.sources
-                )
+                shorted = join(solved.fed[s.element][s.negative] for s in network.sources)
                 fed = {
                     e: join(f[n] for f in solved.fed.values() for n in into) for e, (into, _) in left.items()
                 }
