@@ -24,7 +24,7 @@ from reviewer.analysis.operating_point import (
 )
 from reviewer.analysis.operating_point.points import Unsolved
 from reviewer.cli.main import commands
-from reviewer.questions import readings
+from reviewer.questions import bench_failures
 from reviewer.questions.fail import fail_of
 from reviewer.questions.latent_failures import latent_failures
 from reviewer.reading import read_text
@@ -33,7 +33,7 @@ from tests.rule_cases import ROOT
 
 TOURER = ROOT / "examples" / "tourer.design.yaml"
 #: where points are solved from
-PLACES = (points, phase_points, solved_state, tolerances, charge_sweep, degraded_points, readings)
+PLACES = (points, phase_points, solved_state, tolerances, charge_sweep, degraded_points, bench_failures)
 
 
 def tourer() -> Facts:
