@@ -160,7 +160,7 @@ def test_a_coil_is_fed_from_elsewhere_only_where_its_relay_picks_up_as_before() 
     ways = list(coil_ends("tie", relay, facts))
     ends = {way.parts["tie"].coil for way in ways}
     assert ("plus", "line") in ends  # both ends at a positive: it never picks up again
-    finding = SimpleNamespace(subject="parts/tie", evidence=SimpleNamespace(changes=()))
+    finding = SimpleNamespace(subject="parts/tie", failure="", evidence=SimpleNamespace(changes=()))
     trial = coil_moved("x", (finding,), facts)  # type: ignore[arg-type]
     for way in trial.ways if trial else ():
         tied = Facts(way.made_in(facts.as_written)).states.answer("tied")

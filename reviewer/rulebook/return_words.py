@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.paths.loop_leads import LoopLeads
 from reviewer.analysis.paths.missing_returns import MissingReturn
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
@@ -73,4 +74,31 @@ def crossed_sensor(name: str, state: str, facts: Facts) -> Unmet | None:
         numbers=(("signal at", at.signal_at), ("return at", at.return_at)),
         changes=(f"parts/{pair[0]}/return",),
         remedy=f"Exchange the signal leads of {' and '.join(pair)}." if at.other else move,
+    )
+
+
+def loop_changes(leads: LoopLeads) -> tuple[str, ...]:
+    """What opens a ground loop of a signal return and takes no load its return."""
+    if leads.cased or leads.removable:
+        spare = sorted(leads.removable)
+        return (*(f"wires/{n}/isolation" for n in spare), *(f"parts/{n}/second" for n in leads.cased))
+    return tuple(f"parts/{load}/return" for load in sorted(leads.misplaced))
+
+
+def loop_remedy(wire: str, leads: LoopLeads) -> str:
+    """Which lead of a ground loop may be left off, and never one by which a load returns."""
+    insulated = " and ".join(f"{sensor} from {body}" for sensor, body in leads.cased.items())
+    if insulated and wire in leads.removable:
+        return f"Insulate {insulated}, or leave {wire} off and use the case ground; one of the two, not both."
+    if insulated:
+        return f"Insulate {insulated}. Keep {wire}: a load returns by it."
+    if leads.removable:
+        return f"Leave {leads.removable[0]} off; no load returns by it, and the other leads stay."
+    if leads.misplaced:
+        moved = sorted(leads.misplaced.values())
+        ends = " and ".join(f"{lead} from {at}" for lead, at in moved)
+        return f"Move {ends} to a ground block or structure. Leave no lead off: loads return by them."
+    return (
+        f"Keep {wire}: a load returns by it. Give the sensors a return that carries no supply current, "
+        "or end the leads of this loop at one ground block."
     )

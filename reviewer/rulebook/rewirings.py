@@ -232,12 +232,19 @@ def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator
         chosen = {bare(step) for path in others for step in path if bare(step) in buses}
         chosen |= dead if answer.healthy.powered.get(user) else set()
         for bus in sorted(chosen - {on}):
-            if begins in design.wires:
-                wire = design.wires[begins]
-                end = wire.from_ if part_of(wire.from_) == on else wire.to
-                yield Change({begins: {end: f"{bus}.{begins}"}})
-            elif getattr(design.parts[begins], "plugged_on", None) == on:
-                yield Change(parts={begins: design.parts[begins].model_copy(update={"plugged_on": bus})})
+            if change := from_bus(begins, on, bus, design):
+                yield change
+
+
+def from_bus(begins: str, on: str, bus: str, design: Design) -> Change | None:
+    """What begins at one bus, a wire or what is plugged on there, moved to another bus; None for neither."""
+    if begins in design.wires:
+        wire = design.wires[begins]
+        end = wire.from_ if part_of(wire.from_) == on else wire.to
+        return Change({begins: {end: f"{bus}.{begins}"}})
+    if getattr(design.parts[begins], "plugged_on", None) == on:
+        return Change(parts={begins: design.parts[begins].model_copy(update={"plugged_on": bus})})
+    return None
 
 
 def _forked(way: Sequence[str], design: Design) -> int:

@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -18,6 +19,7 @@ from reviewer.network.regulators import regulator_of
 from reviewer.rulebook import rewirings
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.asked_repairs import TrialRepair, circuit_place, names_no_key
+from reviewer.rulebook.own_bus_coils import coil_leads
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts or coils that are exchanged in turn
@@ -137,10 +139,11 @@ def _lacks_v(battery: str, facts: Facts) -> float:
 
 def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """The coil of a relay is fed from the other side of its contact, where the evidence shows the relay and
-    no change of a key."""
+    no change of a key; or its lead is moved to the bus there."""
     relay = members[0].subject
     if not names_no_key(members) or relay not in {c.element for c in facts.network.coils}:
         return None
+    leads = tuple(islice(coil_leads(members[0], facts), _MOST_WAYS))
     part = facts.design.part(bare(relay), p.Electromagnet)
     ends = rewirings.coil_ends(bare(relay), part, facts)
     solved = [(way, rewirings.turned_by(way, facts)) for way in ends]
@@ -149,11 +152,12 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
         solved = [(way, turned) for way, turned in solved if not turned.on and relay not in turned.off]
     turning = [(way, turned.any) for way, turned in solved if turned.any and relay not in turned.always]
     turning = turning[:_MOST_WAYS]
-    if not turning:
+    if not turning and not leads:
         return None
     ways = tuple(way for way, _ in turning)
-    place = circuit_place(ways, {relay}.union(*(users for _, users in turning)), facts)
-    return TrialRepair(repair, place, members, ways, equal=True, searched=True)
+    place = circuit_place((*ways, *leads), {relay}.union(*(users for _, users in turning)), facts)
+    otherwise = leads if ways else ()
+    return TrialRepair(repair, place, members, ways or leads, equal=True, searched=True, otherwise=otherwise)
 
 
 def dead_coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

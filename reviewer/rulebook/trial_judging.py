@@ -20,6 +20,7 @@ from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 from reviewer.rulebook.trial_overloads import overloads
 from reviewer.rulebook.trial_repairs import Change
+from reviewer.rulebook.trial_ties import leaves_a_tie_closed
 from reviewer.rulebook.trial_ways import TrialRepair
 
 
@@ -120,7 +121,8 @@ def judged(
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
     a battery is charged no more, a function no longer works in normal flight, a starter runs
-    where it rested, what is to be off no longer is, an alternator feeds nothing any more, the battery that
+    where it rested, what is to be off no longer is, a tie
+    stays closed that rested open, an alternator feeds nothing any more, the battery that
     turns the starter no longer does or feeds no other load, a single failure loses what another one lost
     before, or, where the repair was searched for, one loses a function that none lost before or a moved lead
     overloads a device in its circuit.
@@ -210,6 +212,8 @@ def refused(asking: Finding, facts: Facts, repaired: Facts) -> bool:
         or _cuts_off_a_main_battery(facts, repaired)
         # nor does a lamp that is always lit show what it was to show
         or _takes_a_lead_from_what_it_senses(facts, repaired)
+        # nor does a relay have to restore a bus that is tied to another for good
+        or leaves_a_tie_closed(facts, repaired)
     )
 
 

@@ -6,28 +6,22 @@ the gauge reading.
 How judged: each wire at the return of a sensor or jack, or at a signal return of an instrument, is
 removed. If wires, blocks, cases and structure still join its two ends, it forms a loop. Not
 assessed if a loop depends on whether an instrument joins its signal returns to its power return,
-and the file does not say.
+and the file does not say. A wire that joins sensors and measuring returns with each other or with
+ground may be left off; one by which a load returns stays.
 
 Not covered: loops inside a unit, magnetic coupling between bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, return_words
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
 CITATIONS = (("ac-43-13-1b", "11-186f, single-point signal ground"),)
-REMEDY = (
-    "Insulate the jack or sensor from structure, or leave the return wire off and use the case ground; "
-    "one of the two, not both."
-)
+REMEDY = "Open the loop at a lead by which no load returns; never leave a power return off."
 
 
 def subjects(facts: Facts):
     return [f"wires/{w}" for w in facts.paths.signal_return_wires()]
-
-
-def _is_sensor(element: str, facts: Facts) -> bool:
-    return isinstance(facts.design.parts.get(bare(element)), parts.Sensor)
 
 
 def judge(subject: Subject, facts: Facts):
@@ -41,12 +35,11 @@ def judge(subject: Subject, facts: Facts):
         ]
         raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
     if loop:
+        leads = facts.paths.loop_leads(loop)
         yield Unmet(
             f"{wire} forms a ground loop: {loop.ends[0]} and {loop.ends[1]} are also joined by other "
             "conductors.",
             path=(subject.pointer, *loop.path),
-            changes=(
-                *(f"{e}/isolation" for e in sorted({subject.pointer, *loop.path}) if e.startswith("wires/")),
-                *(f"{e}/second" for e in loop.path if _is_sensor(e, facts)),
-            ),
+            changes=return_words.loop_changes(leads),
+            remedy=return_words.loop_remedy(wire, leads),
         )

@@ -21,6 +21,7 @@ from reviewer.analysis.paths import (
     diodes,
     external_power,
     isolation,
+    loop_leads,
     one_way_ties,
     returns,
     reverse_feed,
@@ -225,6 +226,10 @@ class Paths:
     def signal_return_loop(self, wire: str, unknown_joined: bool = False) -> returns.Loop | None:
         """The loop that a signal-return wire closes."""
         return returns.signal_return_loop(self.design, self.network, wire, unknown_joined)
+
+    def loop_leads(self, loop: returns.Loop) -> loop_leads.LoopLeads:
+        """What the leads of a loop that a signal return closes are for."""
+        return loop_leads.loop_leads(self.design, loop)
 
     def shield_loop(self, wire: str, unknown_joined: bool = False) -> returns.Loop | None:
         """How the two ends of a shield that is grounded twice are joined elsewhere."""

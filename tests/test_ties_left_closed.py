@@ -1,0 +1,72 @@
+"""A trial never leaves a tie closed that the file keeps open; the lead of its coil is moved instead."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.reading import read_text
+from reviewer.rulebook.own_bus_coils import coil_leads
+from reviewer.rulebook.trial_judging import refused
+from reviewer.rulebook.trial_repairs import contact_exchanged
+from reviewer.rulebook.trial_ties import leaves_a_tie_closed
+from reviewer.session import review_facts
+from tests.rule_cases import RULES
+from tests.test_repairs_that_hold import TIE
+
+PICKS_UP = "relays-pick-up-without-the-bus-they-restore"
+#: the same tie with its coil on the second bus, which it restores from the first
+OWN_BUS = (
+    TIE.replace('E: "bus >', 'E: "second-bus + breaker 2 A TIE >')
+    .replace("master: down, tie-switch: up", "master: up, tie-switch: up")
+    .replace("operation:", "functions: {talk: {any: 1, of: [radio], loss: major}}\noperation:")
+)
+CONTACT = "kind: make, joins: [line, load]"
+
+
+def exchanged(text: str, name: str = "tie") -> tuple[Facts, Facts]:
+    facts = Facts(read_text(text, "x"))
+    change = contact_exchanged(name, facts.design)
+    assert change is not None
+    return facts, Facts(change.made_in(facts.as_written))
+
+
+def test_a_tie_is_not_closed_at_rest_so_that_it_need_not_pick_up() -> None:
+    facts, repaired = exchanged(OWN_BUS)
+    assert not facts.states.answer("cruise").healthy.fed["parts/battery"][_bus("second-bus", facts)]
+    assert repaired.states.answer("cruise").healthy.fed["parts/battery"][_bus("second-bus", repaired)]
+    assert leaves_a_tie_closed(facts, repaired)
+    (asking,) = review_facts(facts, Path("x"), [RULES[PICKS_UP]]).findings
+    assert refused(asking, facts, repaired)
+
+
+def _bus(name: str, facts: Facts) -> int:
+    return next(iter(facts.network.nodes_of[f"parts/{name}"]))
+
+
+def test_a_tie_that_is_drawn_closed_at_rest_may_be_exchanged() -> None:
+    """It is open in flight then, and closed where its switch commands it."""
+    facts, repaired = exchanged(TIE.replace(CONTACT, CONTACT.replace("make", "break")))
+    assert not leaves_a_tie_closed(facts, repaired)
+
+
+@pytest.mark.parametrize("kind", ["break", "make"])
+def test_a_contact_before_a_dead_bus_may_be_exchanged(kind: str) -> None:
+    """Nothing else feeds the bus: its relay is no tie."""
+    text = TIE.replace('  B: "second-battery.positive > master > second-bus"\n', "")
+    text = text.replace(CONTACT, CONTACT.replace("make", kind))
+    text = text.replace("  master: {kind: switch, ", "  master: {kind: switch, unused: [line, load], ")
+    assert not leaves_a_tie_closed(*exchanged(text))
+
+
+def test_a_coil_lead_is_moved_to_the_bus_at_the_other_side_of_its_contact() -> None:
+    review = review_facts(Facts(read_text(OWN_BUS, "x")), Path("x"), [RULES[PICKS_UP]])
+    (asking,) = review.findings
+    facts = Facts(read_text(OWN_BUS, "x"))
+    (moved,) = coil_leads(asking, facts)
+    assert moved.parts["E-breaker"].plugged_on == "bus"
+    repaired = Facts(moved.made_in(facts.as_written))
+    assert not review_facts(repaired, Path("x"), [RULES[PICKS_UP]]).findings
+    assert not refused(asking, facts, repaired)
