@@ -58,3 +58,13 @@ def _carries(name: str, rating: float, facts: Facts) -> bool:
     with suppress(NotAssessable):
         return not exceeds(facts.protection.least_rating(name, rating), rating)
     return False
+
+
+def path_of_short(late: SelectivityFailure, facts: Facts) -> tuple[str, ...]:
+    """From a source to a short by an upstream device: to that place of the short that lies behind the
+    nearest device, where one does."""
+    short = late.failure
+    places = [*((node,) for node in short.nodes), short.nodes]
+    ways = [facts.states.path_to(late.state, short.element, *late.first, nodes=at) for at in places]
+    through = (way for way in ways if late.protector in way and not set(late.first).isdisjoint(way))
+    return next(through, ways[-1])
