@@ -23,7 +23,7 @@ from reviewer.rulebook.numbers import (
     quantity,
 )
 from reviewer.rulebook.rule import Unmet
-from reviewer.rulebook.selective import make_selective
+from reviewer.rulebook.selective import make_selective, path_of_short
 from reviewer.rulebook.single_point_rules import (
     loss_words,
     no_channel_to_spare,
@@ -42,7 +42,7 @@ __all__ = [
     "at_least", "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor", "checks",
     "clock", "days", "deciding_row", "drain_current", "exceeds", "failed_words", "feeds", "few", "gaps",
     "in_brackets", "kind_word", "length", "loss_words", "make_selective", "minutes", "miswired",
-    "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns", "parts", "percent",
-    "practice", "quantity", "rated", "remedy", "return_words", "strapped", "structure_return_ohms", "thicker",
-    "trade_words",
+    "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns", "parts", "path_of_short",
+    "percent", "practice", "quantity", "rated", "remedy", "return_words", "strapped",
+    "structure_return_ohms", "thicker", "trade_words",
 ]  # fmt: skip

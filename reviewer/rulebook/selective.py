@@ -9,15 +9,21 @@ from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts
-from reviewer.model.quantity_words import at_least, at_most
+from reviewer.model.quantity_words import at_least, quantity
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook.trade_words import kind_word
 
+#: ratings in which breakers, fuses and current limiters are made, A; common practice, no source
+_MADE = (
+    *(1.0, 2.0, 3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0),
+    *(35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 125.0, 150.0, 200.0),
+)
+
 
 def make_selective(late: SelectivityFailure, tie: Any, facts: Facts) -> str:
-    """The rating and kind of each upstream device that then opens after the nearest; a lower rating of the
-    nearest where that carries its load; a diode where two sources are tied (``tie``)."""
+    """The rating that is made and the kind of each upstream device that then opens after the nearest; the
+    lower one of the nearest where that carries its load; a diode where two sources are tied (``tie``)."""
     if tie:
         one, other = bare(tie.source), bare(tie.into)
         return f"Put an isolation diode into the tie of {one} to {other}: a short draws current from both."
@@ -27,8 +33,9 @@ def make_selective(late: SelectivityFailure, tie: Any, facts: Facts) -> str:
     ways = [" and ".join(_larger(name, nearest, orders[name], facts) for name in upstream)]
     if all(order.slow_enough for order in orders.values()):
         lower = min(facts.design.parts[name].rating / order.wanted for name, order in orders.items())
-        if _carries(nearest, lower, facts):
-            ways.append(f"{nearest} of {at_most(lower, 'A')} or less")
+        made = next((amps for amps in reversed(_MADE) if not exceeds(amps, lower)), None)
+        if made is not None and _carries(nearest, made, facts):
+            ways.append(f"{nearest} of {quantity(made, 'A')} or less")
     feed = (
         ""
         if bare(late.failure.element) in facts.design.of_kind(parts.SOURCES)
@@ -38,7 +45,8 @@ def make_selective(late: SelectivityFailure, tie: Any, facts: Facts) -> str:
 
 
 def _larger(name: str, nearest: str, order: Any, facts: Facts) -> str:
-    wanted = order.wanted * facts.design.parts[nearest].rating
+    least = order.wanted * facts.design.parts[nearest].rating
+    wanted = next((amps for amps in _MADE if not exceeds(least, amps)), least)
     allowed = facts.protection.rating_allowed(name)
     wire = "" if allowed is not None and allowed >= wanted else ", with wire for it"
     kind = "" if order.slow_enough else f"as a {kind_word(facts.design.parts[nearest])} "
@@ -50,3 +58,13 @@ def _carries(name: str, rating: float, facts: Facts) -> bool:
     with suppress(NotAssessable):
         return not exceeds(facts.protection.least_rating(name, rating), rating)
     return False
+
+
+def path_of_short(late: SelectivityFailure, facts: Facts) -> tuple[str, ...]:
+    """From a source to a short by an upstream device: to that place of the short that lies behind the
+    nearest device, where one does."""
+    short = late.failure
+    places = [*((node,) for node in short.nodes), short.nodes]
+    ways = [facts.states.path_to(late.state, short.element, *late.first, nodes=at) for at in places]
+    through = (way for way in ways if late.protector in way and not set(late.first).isdisjoint(way))
+    return next(through, ways[-1])

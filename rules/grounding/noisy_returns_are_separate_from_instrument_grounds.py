@@ -54,7 +54,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`noise` of {name}")
     if shared:
         most = max(shared, key=lambda s: len(s.elements))
-        instruments = ", ".join(s.instrument for s in shared)
+        several = list(dict.fromkeys(s.instrument for s in shared))  # one may return by two terminals
+        instruments = ", ".join(several)
         frames = facts.design.of_kind(parts.Airframe)
         body = [f"{e}/strap" for e in most.path if bare(e) in frames][:1]
         common = [bare(e) for e in most.elements if bare(e) in frames]
@@ -66,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
             changes=(
                 f"{subject.pointer}/return",
                 *body,
-                *(f"parts/{s.instrument}/return" for s in shared if len(shared) == 1),
+                *(f"parts/{n}/return" for n in several if len(several) == 1),
             ),
             hazard=HazardClass.MAJOR if starts else None,
             numbers=(

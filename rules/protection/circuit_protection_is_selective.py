@@ -23,6 +23,7 @@ from reviewer.rulebook import (
     bare,
     make_selective,
     parts,
+    path_of_short,
     quantity,
     rated,
 )
@@ -63,7 +64,7 @@ def judge(subject: Subject, facts: Facts):
             field="rating",
             state=first.state,
             failure=short.words(facts.network),
-            path=facts.states.path_to(first.state, short.element, *first.first, nodes=short.nodes),
+            path=path_of_short(first, facts),
             numbers=(
                 ("rating upstream", ", ".join(f"{n} {quantity(rating, 'A')}" for n, rating in ratings[1:])),
                 ("limit", wanted),

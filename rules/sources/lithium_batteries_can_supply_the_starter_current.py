@@ -8,7 +8,7 @@ the starter stalled. It is a resistance that draws its `peak` at its `peak-volta
 (24 V in a 28 V system), and never less than its cranking current. Batteries have their
 `cold-resistance`, else one and a half to two times their resistance (common practice, no published
 source), requested where that decides. The current must not exceed the battery's
-`max-discharge-current`.
+`max-discharge-current`. A battery that feeds no starter then, as behind a diode, is not asked.
 
 Not covered: the temperature below which the cells deliver no current, and a limit that falls with
 temperature unless the file gives the cold one.
@@ -37,9 +37,10 @@ def subjects(facts: Facts):
 
 
 def _helps(facts: Facts, name: str) -> bool:
-    return any(
-        facts.states.answer(f.state).healthy.alive[f"parts/{name}"] for f in facts.switches.flown_cranking
-    )
+    """Whether a battery feeds a starter in a state in which it cranks; behind a diode it may not."""
+    nodes = [node for n in facts.design.starters for node in facts.network.users[f"parts/{n}"].plus]
+    answers = [facts.states.answer(flown.state).healthy for flown in facts.switches.flown_cranking]
+    return any(healthy.fed[f"parts/{name}"][node] for healthy in answers for node in nodes)
 
 
 def judge(subject: Subject, facts: Facts):

@@ -289,6 +289,9 @@ class States:
         """What to write for a state in which a load (a name) is on that is on in none."""
         for switch, at in self.powered_by_sensors(self.answers()[0], [load])[:1]:
             return f"a state with {switch} at {at} under `switches`, in which {load} is on"
+        if followed := sensed_positions.followed_by_switch_of(self.design, self.network, load):
+            what, works = followed
+            return f"a state in which {what} {'works' if works else 'has no power'} and {load} is fed"
         if "all-on" in self.declared:
             return f"a state in which {load} is on, as by an output under `outputs-on`"
         return f"`all-on` under `standard-states`, or a state in which {load} is on"

@@ -12,7 +12,8 @@ from reviewer.analysis.conduction.states import StateAnswer, function_mask
 from reviewer.model.design import Design
 from reviewer.model.parts import Switch
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network
+from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.search import conductors, reachable
 
 #: what the engine keeps up while it runs, so that rest is not what a flight brings of itself
 _OF_ENGINE = ("pressure", "flow")
@@ -84,3 +85,15 @@ def powered_by_sensors(
         for i, (name, to, _) in enumerate(moved)
         if all(solved.powered[e] >> i & 1 for e in elements)
     )
+
+
+def followed_by_switch_of(design: Design, network: Network, load: str) -> tuple[str, bool] | None:
+    """What a switch follows that is in the lead of a load (a name), and whether that must work for the
+    contact there to be closed; None where no such switch is."""
+    user = network.users.get(f"parts/{load}")
+    near = reachable(network, (*user.plus, *user.minus), conductors) if user else set()
+    for link in network.links:
+        part = design.parts.get(bare(link.element))
+        if isinstance(part, Switch) and part.follows and not near.isdisjoint((link.a, link.b)):
+            return part.follows, link.gate is not Gate.DE_ENERGISED
+    return None
