@@ -38,7 +38,8 @@ def subjects(facts: Facts):
 
 def _helps(facts: Facts, name: str) -> bool:
     """Whether a battery feeds a starter in a state in which it cranks; behind a diode it may not."""
-    nodes = [node for n in facts.design.starters for node in facts.network.users[f"parts/{n}"].plus]
+    users = (facts.network.users.get(f"parts/{n}") for n in facts.design.starters)
+    nodes = [node for user in users if user for node in user.plus]
     answers = [facts.states.answer(flown.state).healthy for flown in facts.switches.flown_cranking]
     return any(healthy.fed[f"parts/{name}"][node] for healthy in answers for node in nodes)
 
