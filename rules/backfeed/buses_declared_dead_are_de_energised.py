@@ -15,17 +15,7 @@ Not covered: spring-return positions, breakers reset in that state, and leakage 
 a load or a diode inside a relay. Nor are other switches, where no declared state has the bus live.
 """
 
-from reviewer.rulebook import (
-    A_STATE,
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    bare,
-    parts,
-    quantity,
-)
+from reviewer.rulebook import A_STATE, Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "on when not wanted"
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
@@ -37,10 +27,8 @@ REMEDY = (
 
 def subjects(facts: Facts):
     dead = list(dict.fromkeys(bus for state in facts.states.declared.values() for bus in state.dead))
-    if not dead and facts.design.of_kind(parts.Bus):
-        raise NotAssessable(
-            "`dead` in a state: the buses that must be de-energised with the master off", A_STATE
-        )
+    if not dead and any(part.kind == "bus" for part in facts.design.parts.values()):
+        raise NotAssessable("`dead` in a state: buses that must be de-energised with the master off", A_STATE)
     return [f"parts/{bus}" for bus in dead]
 
 

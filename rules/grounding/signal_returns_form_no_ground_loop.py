@@ -40,6 +40,7 @@ def judge(subject: Subject, facts: Facts):
             f"{wire} forms a ground loop: {loop.ends[0]} and {loop.ends[1]} are also joined by other "
             "conductors.",
             path=(subject.pointer, *loop.path),
+            numbers=(("between", " and ".join(loop.ends)),),
             changes=return_words.loop_changes(leads),
             remedy=return_words.loop_remedy(wire, leads),
         )

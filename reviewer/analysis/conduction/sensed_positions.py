@@ -17,6 +17,8 @@ from reviewer.network.search import conductors, reachable
 
 #: what the engine keeps up while it runs, so that rest is not what a flight brings of itself
 _OF_ENGINE = ("pressure", "flow")
+#: what the crew moves, so that one of these alone in a lead is where each state of flight says
+_OF_TRAVEL = ("limit", "gear")
 
 
 def sensed(design: Design, state: ResolvedState) -> list[tuple[str, str, ResolvedState]]:
@@ -44,29 +46,49 @@ def waits_for_its_sensor(
     a channel of it, as the floats of two bilges, or where all that then join something do, as the
     throttle and gear switches in series before a warning horn.
 
-    A pressure or flow switch that some other state of flight has at another position is where each
-    state says: an engine that runs moves it.
+    A switch that some other state of flight has at another position is where each state says if it
+    is a pressure or flow switch, which an engine that runs moves, or a limit or gear switch on which
+    alone a load depends, as the lamp of a gear leg does.
     """
-    flown = {(name, at) for other in flights for name, at in other.switches.items()}
-    kept = {name for name in design.of_kind(Switch) if design.part(name, Switch).operated_by in _OF_ENGINE}
+    now = answer.state.switches
+    flown = {n for other in flights for n, at in other.switches.items() if n in now and at != now[n]}
+    kept = {n for n in flown & {*design.of_kind(Switch)} if _operated(design, n) in _OF_ENGINE}
+    moved = [one for one in sensed(design, answer.state) if one[0] not in kept]
+    loads = [f"parts/{name}" for name in design.function_tree.loads[function]]
+    off = [e for e in loads if not answer.healthy.powered[e]]
     moved = [
-        one
-        for one in sensed(design, answer.state)
-        if one[0] not in kept
-        or not any(other == one[0] and at != answer.state.switches[one[0]] for other, at in flown)
+        (name, to, state)
+        for name, to, state in moved
+        if name not in flown
+        or _operated(design, name) not in _OF_TRAVEL
+        or not _rests_on_it_alone(design, network, name, state, off)
     ]
     if not moved:
         return False
     solved = conduct_states(network, [state for _, _, state in moved])
     if function_mask(design, solved.powered, (1 << len(moved)) - 1, function):
         return True
-    loads = [f"parts/{name}" for name in design.function_tree.loads[function]]
-    off = [e for e in loads if not answer.healthy.powered[e]]
     each = {name: to for i, (name, to, _) in enumerate(moved) if any(solved.powered[e] >> i & 1 for e in off)}
     series = {name: to for name, to, _ in moved if design.part(name, Switch).positions[to]}
     ways = [MappingProxyType({**answer.state.switches, **way}) for way in (each, series)]
     together = conduct_states(network, [replace(answer.state, switches=way) for way in ways])
     return bool(function_mask(design, together.powered, 0b11, function))
+
+
+def _operated(design: Design, name: str) -> str:
+    return design.part(name, Switch).operated_by
+
+
+def _rests_on_it_alone(
+    design: Design, network: Network, name: str, state: ResolvedState, off: Sequence[str]
+) -> bool:
+    """Whether a switch turns on some of what is ``off`` (elements) in a state to which it is moved, and no
+    other switch of :func:`sensed` turns that off again."""
+    others = [other for switch, _, other in sensed(design, state) if switch != name]
+    solved = conduct_states(network, [state, *others])
+    on = [mask for e in off if (mask := solved.powered[e]) & 1]
+    every = (1 << len(others) + 1) - 1
+    return any(mask & every == every for mask in on)
 
 
 def powered_by_sensors(
