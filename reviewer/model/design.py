@@ -349,6 +349,11 @@ class Design:
         return MappingProxyType(found)
 
     @cached_property
+    def bonded(self) -> frozenset[str]:
+        """The wires (names) of which the resistance is measured, each, before a source is connected."""
+        return frozenset(name for name, wire in self.wires.items() if wire.max_resistance is not None)
+
+    @cached_property
     def wires_at(self) -> Mapping[str, tuple[tuple[str, str], ...]]:
         """Terminal -> the (name, other terminal) of each wire on it."""
         found: dict[str, list[tuple[str, str]]] = {}

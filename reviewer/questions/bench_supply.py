@@ -98,11 +98,6 @@ class Bench:
         return Wiring(self.design, self.network)
 
     @cached_property
-    def bonded(self) -> frozenset[str]:
-        """The wires that are measured one by one before any source is connected."""
-        return frozenset(n for n, wire in self.design.wires.items() if wire.max_resistance is not None)
-
-    @cached_property
     def joined(self) -> dict[tuple[int, ...], JoinedNodes]:
         """The ohms between nodes that some links join, by these links: most of what a switch leaves is as
         another leaves it."""
@@ -175,7 +170,7 @@ class Bench:
         return self.solve(list(self.settings()))
 
     def forget(self) -> None:
-        """Let go of :attr:`set_answers`: each is as large as the aircraft."""
+        """Free the memory of :attr:`set_answers`, which hold the whole aircraft each."""
         self.__dict__.pop("set_answers", None)
 
     def settings(self) -> Iterator[ResolvedState]:

@@ -231,10 +231,8 @@ class _Steps:
                     PowerStep(Act.SUPPLY_AMPERES, (self.winding.bench.battery,), amperes, "A", moved=moved)
                 ]
             made += after
-        wires = self.winding.bench.design.wires
-        measured = {name for name, wire in wires.items() if wire.max_resistance is not None}  # before
         left = (bare(e) for e in self.winding.circuit.elements)
-        untold = tuple(name for name in left if name not in self.told | measured)
+        untold = tuple(name for name in left if name not in self.told | self.winding.bench.design.bonded)
         made[-1] = replace(made[-1], untold=untold)
         yield from made
 

@@ -196,7 +196,6 @@ class _Cold:
         self.every = design.of_kind(p.Protector)
         self.network = self.bench.network
         #: measured one by one
-        self.bonded = {name for name, wire in design.wires.items() if wire.max_resistance is not None}
         mains = [n for n in design.of_kind(p.Battery) if design.part(n, p.Battery).purpose == "main"]
         self.batteries = design.of_kind(p.Battery)
         self.sockets = design.of_kind(p.ExternalPower)
@@ -379,7 +378,7 @@ class _Cold:
             _, high = rounded(ohms, ohms + STEP)
             passed = [e for e in metal.way(node, begin) or () if e != user.element]
             told = [e for e in passed if self._shows(metal, (node, begin), e, high)]
-            others = (bare(e) for e in passed if e not in told and bare(e) not in self.bonded)
+            others = (bare(e) for e in passed if e not in told and bare(e) not in self.design.bonded)
             untold = (*untold, *others)
             yield PowerStep(act, names, Within(ohms, 0.0, high), "ohm", tuple(map(bare, told)), untold)
             untold = ()
@@ -389,7 +388,7 @@ class _Cold:
         one that is measured by itself only where it parts them."""
         if metal.parted(*ends, element):
             return True
-        detour = metal.way(*ends, element) if bare(element) not in self.bonded else None
+        detour = metal.way(*ends, element) if bare(element) not in self.design.bonded else None
         if detour is None or metal.ohms_along(detour) <= most:
             return False
         left = metal.without(element).ohms(*ends)

@@ -201,12 +201,13 @@ def _card(
         steps.append(PowerStep(Act.LOAD, (bare(load),), within, "V", new))
         told.update(lost)
     unseen = [e for e in elements if e not in told and e not in circuit.loads]
-    low = _shown_by_figures(bench, answer, [e for e in unseen if bare(e) not in proved | bench.bonded], steps)
+    known = proved | design.bonded
+    low = _shown_by_figures(bench, answer, [e for e in unseen if bare(e) not in known], steps)
     for at, seen in low.items():
         steps[at] = replace(steps[at], suspects=(*steps[at].suspects, *_names(seen)))
     left = [e for e in unseen if not any(e in seen for seen in low.values())]
     idle = [load for load in circuit.loads if load not in loads]  # it waits for another circuit
-    untold = (*_names(left, proved | bench.bonded), *_names(idle))
+    untold = (*_names(left, known), *_names(idle))
     peak = max(
         (getattr(design.parts[bare(load)], "peak", None) or 0.0 for load in circuit.loads), default=0.0
     )

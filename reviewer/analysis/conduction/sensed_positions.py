@@ -52,16 +52,18 @@ def waits_for_its_sensor(
     """
     now = answer.state.switches
     flown = {n for other in flights for n, at in other.switches.items() if n in now and at != now[n]}
-    kept = {n for n in flown & {*design.of_kind(Switch)} if _operated(design, n) in _OF_ENGINE}
-    moved = [one for one in sensed(design, answer.state) if one[0] not in kept]
     loads = [f"parts/{name}" for name in design.function_tree.loads[function]]
     off = [e for e in loads if not answer.healthy.powered[e]]
+
+    def as_said(name: str, state: ResolvedState) -> bool:
+        by = design.part(name, Switch).operated_by
+        alone = by in _OF_TRAVEL and _rests_on_it_alone(design, network, name, state, off)
+        return by in _OF_ENGINE or alone
+
     moved = [
         (name, to, state)
-        for name, to, state in moved
-        if name not in flown
-        or _operated(design, name) not in _OF_TRAVEL
-        or not _rests_on_it_alone(design, network, name, state, off)
+        for name, to, state in sensed(design, answer.state)
+        if name not in flown or not as_said(name, state)
     ]
     if not moved:
         return False
@@ -73,10 +75,6 @@ def waits_for_its_sensor(
     ways = [MappingProxyType({**answer.state.switches, **way}) for way in (each, series)]
     together = conduct_states(network, [replace(answer.state, switches=way) for way in ways])
     return bool(function_mask(design, together.powered, 0b11, function))
-
-
-def _operated(design: Design, name: str) -> str:
-    return design.part(name, Switch).operated_by
 
 
 def _rests_on_it_alone(

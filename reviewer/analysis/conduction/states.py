@@ -27,7 +27,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare, works
-from reviewer.network.search import ShortestPaths
+from reviewer.network.search import ShortestPaths, reachable_by
 
 
 @record
@@ -181,7 +181,7 @@ class StateAnswer:
     def p_leads(self) -> frozenset[int]:
         """Nodes joined to the p-lead of a magneto that fires."""
         firing = [m.p_lead for m in self.network.magnetos if self.healthy.powered[m.element]]
-        return frozenset(self._led_to(firing))
+        return frozenset(reachable_by(firing, self._onward))
 
     @cached_property
     def _held_up(self) -> Mapping[str, frozenset[int]]:
@@ -193,7 +193,7 @@ class StateAnswer:
             for plus, minus in _circuits(self.network):
                 if any(fed[n] for n in plus) and not any(returned[n] for n in minus):
                     starts.update(minus)
-            reached = self._led_to(starts)
+            reached = reachable_by(starts, self._onward)
             held[source.element] = frozenset(reached - self.live)
         return held
 
@@ -217,16 +217,8 @@ class StateAnswer:
             n for s in self.network.sources for n in self._held_up[s.element] if piece[n] == piece[s.negative]
         )
 
-    def _led_to(self, starts: Iterable[int]) -> set[int]:
-        """The nodes to which current can go on from some in the healthy state, and these."""
-        onward, reached = self.onward, set(starts)
-        todo = list(reached)
-        while todo:
-            for other, _ in onward[todo.pop()]:
-                if other not in reached:
-                    reached.add(other)
-                    todo.append(other)
-        return reached
+    def _onward(self, node: int) -> Iterator[int]:
+        return (other for other, _ in self.onward[node])
 
     @cached_property
     def failed(self) -> Conduction:

@@ -277,18 +277,12 @@ def _flooded(
     leaps: dict[int, list[int]] = {}
     for one, other in jumps:
         leaps.setdefault(one, []).append(other)
-    around, links = network.around, network.links
-    stops, seen = set(ends) - set(starts), set(starts)
-    todo = list(seen)
-    while todo:
-        node = todo.pop()
+    stops = set(ends) - set(starts)
+
+    def onward(node: int) -> list[int]:
         if node in stops:
-            continue
-        for i, other, leaving in around[node]:
-            if other not in seen and passes(links[i], leaving):
-                seen.add(other)
-                todo.append(other)
-        fresh = [other for other in leaps.get(node, ()) if other not in seen]
-        seen.update(fresh)
-        todo += fresh
-    return seen
+            return []
+        steps = (other for i, other, leaving in network.around[node] if passes(network.links[i], leaving))
+        return [*steps, *leaps.get(node, ())]
+
+    return reachable_by(starts, onward)

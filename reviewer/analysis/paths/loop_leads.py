@@ -103,7 +103,7 @@ def _role(terminal: str, design: Design) -> str:
         return _SIGNAL
     if isinstance(part, _GROUNDS) or (isinstance(part, p.Battery) and own == "negative"):
         return _GROUND
-    if isinstance(part, p.Instrument) and own in part.ends_of_measuring():
+    if isinstance(part, p.Instrument) and _measures(terminal, design):
         return _BOTH if own in part.returns else _SIGNAL
     return _POWER
 

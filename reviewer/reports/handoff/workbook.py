@@ -7,6 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from functools import reduce
 from typing import TYPE_CHECKING, Any
 
 from reviewer.reports import wording
@@ -177,8 +178,7 @@ def _high(letters: np.ndarray, wide: int | np.ndarray) -> np.ndarray:
     import numpy as np
 
     lines = np.maximum(1.0, np.ceil(letters / (wide - 1)))
-    cubed = lines * lines * lines
-    return cubed * cubed  # to the power of `_HIGH`, six times as quick as that
+    return reduce(np.multiply, [lines] * _HIGH)  # several times as quick as the power
 
 
 def _lines(text: str, wide: int) -> int:

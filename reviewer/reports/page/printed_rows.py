@@ -12,7 +12,7 @@ from reviewer.reports.page.effect_rows import EffectRow
 
 #: minor causes of one rule that are printed one by one, at most; rows of failure effects; names in a cell
 _ALIKE, _EFFECTS, MOST_ITEMS = 3, 40, 12
-#: a number at the end of a name that begins with no nought
+#: a number at the end of a name, without a leading zero
 _NUMBER = re.compile(r"(?<!\d)[1-9]\d*$")
 #: hazard classes of the failure effects that are printed
 _GRAVE = ("catastrophic", "hazardous")
