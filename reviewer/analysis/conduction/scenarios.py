@@ -18,6 +18,8 @@ Case = Failure | tuple[Failure, ...]
 Masks = dict
 #: from so many cases on their lanes are kept until those of others are asked for
 KEPT_FROM = 50
+#: sets of cases whose masks are kept: states and what is asked of them share most
+SETS_KEPT = 4
 #: what an engine does while its magnetos turn: by itself, or by the starter
 TURNING = ("running", "cranking")
 
@@ -206,6 +208,21 @@ def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
     return masks
 
 
+def _kept_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
+    """:func:`_failure_masks`, to be read only: of many cases the last few sets are kept."""
+    if len(cases) < KEPT_FROM:
+        return _failure_masks(network, cases)
+    kept: list[tuple[tuple[Case, ...], _FailureMasks]] = network.searched.setdefault("failure masks", [])
+    own = tuple(cases)
+    for place, (known, masks) in enumerate(kept):
+        if known == own:
+            kept.append(kept.pop(place))
+            return masks
+    masks = _failure_masks(network, own)
+    kept[:] = [*kept[1 - SETS_KEPT :], (own, masks)]
+    return masks
+
+
 def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case]) -> Lanes:
     """One lane a case (a failure, or several); without a case, one lane with nothing failed.
 
@@ -215,7 +232,7 @@ def lanes_of_cases(network: Network, state: ResolvedState, cases: Sequence[Case]
     kept = network.searched.get("lanes") if many else None
     if kept is not None and kept[0] is state and kept[1] is cases:
         return kept[2]
-    lanes = _lanes_of_one_state(network, state, _failure_masks(network, cases), len(cases) or 1)
+    lanes = _lanes_of_one_state(network, state, _kept_masks(network, cases), len(cases) or 1)
     if many:
         network.searched["lanes"] = state, cases, lanes
     return lanes
@@ -227,7 +244,7 @@ def lanes_of_pairs(
     """One lane a pair: lane ``i * len(seconds) + j`` has ``firsts[i]`` and ``seconds[j]``."""
     count, size = len(firsts), len(seconds)
     repeat = mask_of((i * size for i in range(count)), count * size)
-    both, second = _failure_masks(network, firsts), _failure_masks(network, seconds)
+    both, second = _failure_masks(network, firsts), _kept_masks(network, seconds)
     for table, addition in zip(both.tables(), second.tables(), strict=True):
         for key, mask in table.items():
             starts = mask_of((i * size for i in bits(mask)), count * size)

@@ -3,7 +3,7 @@ first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
@@ -186,6 +186,13 @@ class OperatingPoints:
         charges = self.charges_in(answer.state)
         scenario = scenario_of(self.design, self.network, answer.state, answer.healthy, charges=charges)
         return assessed(lambda: solve_state(self.design, self.network, scenario, figures, self.wiring))
+
+    def without_loads(self, point: OperatingPoint, loads: Collection[str]) -> OperatingPoint:
+        """A point with some of its loads (elements) that take nothing. Raises NotAssessable with what is
+        missing."""
+        from reviewer.analysis.operating_point.solved_state import without_loads
+
+        return assessed(lambda: without_loads(point, loads))
 
     def largest_point(self, state: str, case: tuple[Failure, ...]) -> OperatingPoint:
         """The operating point of a declared state under some failures, with the largest current of

@@ -406,10 +406,7 @@ def solve_points(
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
     for which, degrees in enumerate(distinct):
         some = np.flatnonzero(place == which)
-        mine: dict[int, dict[str, Any]] = {
-            i: {n: v if type(v) is float or np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
-            for i, f in changed.items()
-        }
+        mine = changed if len(some) == points else _at(changed, some)
         still = {i: mask[some] for i, mask in idle.items()}
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
@@ -469,6 +466,16 @@ def solve_points(
     if built.unstated:
         found = replace(found, undrawn={**found.undrawn, **dict(_passed(design, found))})
     return found
+
+
+def _at(changed: Mapping[int, Mapping[str, Any]], some: Any) -> dict[int, dict[str, Any]]:
+    """Figures of devices for some of the points, by index."""
+    import numpy as np
+
+    return {
+        i: {n: v if type(v) is float or np.ndim(v) == 0 else np.asarray(v)[some] for n, v in own.items()}
+        for i, own in changed.items()
+    }
 
 
 def _apart(temperature: Any, points: int, width: int) -> tuple[Any, Any]:

@@ -225,6 +225,16 @@ def solve_state(
     return OperatingPoint(design, scenario, solved_points(design, network, scenario, figures, wires), wires)
 
 
+def without_loads(point: OperatingPoint, loads: Collection[str]) -> OperatingPoint:
+    """A point with some of its loads (elements) that take nothing: its circuit serves again, and it is
+    looked for from there. Raises as :func:`solve_state` does."""
+    design, wires, scenario = point._design, point._wires, point._scenario
+    figures = Figures(speed=point.speed, loads=dict.fromkeys(loads, 0.0))
+    points = solve_points(design, wires.network, scenario, figures, wiring=wires, like=point._points)
+    points.require_found()
+    return OperatingPoint(design, scenario, points, wires)
+
+
 def solved_points(
     design: Design,
     network: Network,

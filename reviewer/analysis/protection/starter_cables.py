@@ -50,7 +50,7 @@ OF_THE_STARTER = 0.01
 
 @record
 class Start:
-    """Starters that run, with their ``amperes``: the ``point`` then, and that with them open.
+    """Starters that run, with their ``amperes``: the ``point`` then, and that in which they take nothing.
 
     Where they stand and do not turn the engine, ``standing`` is the point of that, else None. ``lost``
     is the wire that is open, as a strap beside others, "" for none.
@@ -179,8 +179,7 @@ class StarterCables:
         return tuple(name for name, own in ends.items() if not own.isdisjoint(metal))
 
     def _start(self, flown: Flown, turning: Sequence[str], point: OperatingPoint, *lost: Failure) -> Start:
-        opened = (*lost, *(Failure(starter, OPEN) for starter in turning))
-        without = self.points.operating_point(flown.state, flown.phase, opened)
+        without = self.points.without_loads(point, turning)
         own = tuple(bare(starter) for starter in turning)
         standing = None
         if all(self.design.parts[n].peak is not None for n in own):
