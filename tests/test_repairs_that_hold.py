@@ -12,6 +12,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.parts import Electromagnet
 from reviewer.model.review import Review
 from reviewer.reading import read_text
+from reviewer.rulebook.dead_users import leaves_dead
 from reviewer.rulebook.rewirings import coil_ends
 from reviewer.rulebook.trial_exchanges import coil_moved, rated
 from reviewer.rulebook.trial_judging import (
@@ -284,6 +285,35 @@ def test_no_repair_cuts_an_alternator_off(wire: str, end: str, cut: bool) -> Non
     facts = Facts(read_text(MASTER.replace("DEAD", "dead: []"), "x"))
     repaired = Facts(parted(wire, end, facts.as_written).made_in(facts.as_written))
     assert cuts_off_an_alternator(facts, repaired) == cut
+
+
+@pytest.mark.parametrize(
+    ("coil", "dead"),
+    [
+        # the lead of the coil taken off: the contactor picks up no more, and feeds nothing
+        ({"B-1": {"contactor.minus": "ground.off"}}, True),
+        # its switch closed the other way round: it picks up with that
+        ({"B-2": {"master.load": "master.line"}, "B-1": {"master.line": "master.load"}}, False),
+    ],
+)
+def test_no_repair_leaves_a_coil_or_load_dead(coil: dict[str, dict[str, str]], dead: bool) -> None:
+    facts = Facts(read_text(MASTER.replace("DEAD", "dead: []"), "x"))
+    repaired = Facts(Change(coil).made_in(facts.as_written))
+    assert leaves_dead(facts, repaired) == dead
+    assert takes_something_away(facts, repaired) >= dead
+
+
+@pytest.mark.parametrize(("coil", "causes"), [("minus, line", 1), ("line, minus", 0)])
+def test_a_coil_whose_diode_shorts_its_supply_is_one_cause_with_all_that_the_short_does(
+    coil: str, causes: int
+) -> None:
+    drawn = MASTER.replace("DEAD", "dead: []").replace("[line, minus]", f"[{coil}], suppression: diode")
+    review = review_facts(Facts(read_text(drawn, "x")), Path("x"), list(RULES.values()), trials=False)
+    of_short = [c for c in review.causes if "Exchange the leads at the coil of contactor." in c.tried]
+    assert len(of_short) == causes and not review.dropped_trials
+    assert all("The coil of contactor is reversed" in cause.headline.sentence for cause in of_short)
+    left = [f.sentence for c in review.causes if c not in of_short for f in c.standing]
+    assert not any("shorted" in sentence for sentence in left)
 
 
 #: a pump whose lead is to go on the switch of a small device, which is behind a breaker of its own

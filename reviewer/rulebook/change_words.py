@@ -110,6 +110,8 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
             yield f"Fit a larger battery as {name} (tried with {times:g} times its capacity)."
         elif isinstance(before, p.Alternator | p.Regulator):
             yield f"Set {name} to {quantity(part.set_point, 'V')}."
+        elif isinstance(before, p.Electromagnet) and part.coil == before.coil[::-1]:
+            yield f"Exchange the leads at the coil of {name}."
         elif isinstance(before, p.Electromagnet) and part.coil != before.coil:
             yield f"Join the coil of {name} to {' and '.join(f'{name}.{t}' for t in part.coil)}."
         elif isinstance(before, p.Switch) and (fewer := _parted(before, part)):

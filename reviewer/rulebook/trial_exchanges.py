@@ -169,6 +169,21 @@ def dead_coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> 
     return replace(trial, searched=False, place=None) if trial else None
 
 
+def coil_leads_exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """The leads at a coil exchanged, whose diode inside shorts its supply: a short shows everywhere."""
+    asking = tuple(m for m in members if f"{m.subject}/coil" in m.evidence.changes)
+    relay = asking[0].subject if asking else ""
+    part = facts.design.parts.get(bare(relay))
+    if not isinstance(part, p.Electromagnet) or part.suppression != "diode":
+        return None
+    if not relay.startswith("parts/") or facts.paths.inner_diode_is_right(bare(relay)):
+        return None
+    plus, minus = part.coil
+    exchanged = Change(parts={bare(relay): part.model_copy(update={"coil": (minus, plus)})})
+    others = tuple(m for m in members if m not in asking)
+    return TrialRepair(repair, None, (*asking, *others), (exchanged,))
+
+
 def diode_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A diode of which the file does not say what it protects, so that no rule judges how it stands, is
     turned round: the nearest to the battery, load or coil, or the loads of the function, of which the

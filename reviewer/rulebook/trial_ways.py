@@ -37,7 +37,8 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         repairs.setdefault(repair, []).append(finding)
     ways = (
         # little is judged where a source is reversed or an alternator gives nothing
-        *(exchanges.dead_coil_moved, _source_turned, _excited, _diode_turned, _controlled),
+        *(exchanges.dead_coil_moved, _source_turned, exchanges.coil_leads_exchanged),
+        *(_excited, _diode_turned, _controlled),
         exchanges.diode_of_tie_turned,
         *(switches.taken_off, switches.switched_off, switches.magneto_freed),
         *(_isolated, _driven, _grounded, _strapped, _connected),

@@ -35,6 +35,7 @@ def judge(subject: Subject, facts: Facts):
             f"the diode inside shorts the supply at {coil[1]}.",
             field="coil",
             hazard=HazardClass.MAJOR,
+            consequence="can burn",
             remedy=EXCHANGE,
         )
     if suppression in (None, "none") and not facts.paths.coil_diodes(name):

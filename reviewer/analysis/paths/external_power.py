@@ -160,9 +160,11 @@ def _path(
 def _unprotected(design: Design, network: Network, source: Source) -> tuple[str, ...]:
     """A path of :func:`_path` that passes no protective device and leaves the starting circuit.
 
-    From there no cable of a battery counts, but a bus does.
+    From there no cable of a battery counts, nor what is beyond its post, as that is protected against the
+    battery; but a bus does.
     """
     exempt, goals = exempt_wires(design, network), _goals(design, network, source)
+    posts = frozenset[int]()
 
     def onward(node: int, of: Callable[[str], bool]) -> Iterator[tuple[int, str]]:
         for i, other, leaving in network.around[node]:
@@ -175,8 +177,13 @@ def _unprotected(design: Design, network: Network, source: Source) -> tuple[str,
 
     if not exempt.isdisjoint(e for _, e in onward(source.positive, starting)):
         goals -= reachable_by([source.positive], lambda n: (other for other, _ in onward(n, starting)))
-        goals -= {s.positive for s in network.sources if s.kind == "battery"}
-    nearest = shortest(source.positive, goals, lambda n: onward(n, lambda element: True))
+        posts = frozenset(s.positive for s in network.sources if s.kind == "battery")
+        goals -= posts
+
+    def further(node: int) -> Iterator[tuple[int, str]]:
+        return iter(()) if node in posts else onward(node, lambda element: True)
+
+    nearest = shortest(source.positive, goals, further)
     return tuple(dict.fromkeys((source.element, *nearest[1]))) if nearest else ()
 
 
