@@ -53,9 +53,10 @@ def flight_charges(operating: OperatingPoints) -> FlightCharges:
     one does not give any more, the others do.
 
     Each begins with what the volts across it in the normal state give it, of its phases in the one
-    that gives it the least. A phase that the alternator carries
-    gives all back: whether that is so is judged by itself. A battery that still gives after a day
-    of a phase without a duration is named with what is missing. Raises NotAssessable.
+    that gives it the least. A phase that the alternator carries gives all back, whether that is so
+    is judged by itself; once one was flown with the engine stopped, as in soaring, it gives back
+    what its duration allows. A battery that still gives after a day of a phase without a duration
+    is named with what is missing. Raises NotAssessable.
     """
     names = operating.design.of_kind(p.Battery)
     charged = {f"parts/{n}": _charged(operating, f"parts/{n}") for n in names}
@@ -64,16 +65,17 @@ def flight_charges(operating: OperatingPoints) -> FlightCharges:
     flown = [Flown(one.state, name) for name, one in phases.items()] or [
         Flown(operating.states.operation.normal, None)
     ]
-    charge, least, missing = dict(most), dict(most), dict[str, str]()
+    charge, least, missing, spent = dict(most), dict(most), dict[str, str](), False
     for one in flown:
         state = operating.states.declared[one.state]
-        if state.engine != "running" or state.use == "abnormal":
+        if state.use == "abnormal" or (state.engine != "running" and state.use != "flight"):
             continue
         given = operating.charged_point(one, {}).given
-        if all(given[e] <= NOTHING_A for e in most):
-            charge = dict(most)
-            continue
         seconds = phases[one.phase].duration if one.phase else None
+        if all(given[e] <= NOTHING_A for e in most) and (seconds is None or not spent):
+            charge, spent = dict(most), False
+            continue
+        spent |= state.engine != "running"
         charge, gives = _flown(operating, one, charge, most, DAY_S if seconds is None else seconds)
         if seconds is None:
             where = f"phase {one.phase}" if one.phase else f"the phases of {one.state}"

@@ -29,6 +29,7 @@ def least(*phases: str) -> float:
         "waiting": {"engine": "stopped", "use": "ground"},
         "drill": {"engine": "running", "use": "abnormal"},
         "taxi": {"engine": "running", "use": "ground"},
+        "soaring": {"engine": "stopped", "use": "flight"},
     }
     flown = {f"p{i}": {"state": name, "duration": "1 h"} for i, name in enumerate(phases)}
     made.more |= {"operation": {"phases": flown}, "aircraft": {"min-temperature": "20 C"}}
@@ -42,8 +43,12 @@ def test_an_hour_of_one_ampere_takes_its_share_of_the_time_that_the_battery_last
     assert 0.8 < once < 1 - 1 / 7.5 and least("taxi", "cruise") == pytest.approx(twice, abs=1e-3)
 
 
+def test_soaring_with_the_engine_stopped_takes_what_its_loads_draw() -> None:
+    assert least("soaring") <= least("cruise") + 1e-3 < 1 - 1 / 7.5
+
+
 @pytest.mark.parametrize("state", ["waiting", "drill"])
-def test_what_is_no_normal_flight_with_the_engine_running_takes_nothing(state: str) -> None:
+def test_what_is_no_normal_flight_takes_nothing(state: str) -> None:
     assert least(state, "cruise") == least("cruise")
 
 
