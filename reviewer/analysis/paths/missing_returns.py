@@ -81,6 +81,8 @@ class MissingReturns:
 
     def _of_user(self, user: PoweredDevice) -> MissingReturn | None:
         ends = user.outlets
+        if not user.either_way and all(not home.isdisjoint(ends) for home in self._home.values()):
+            return None  # whatever feeds it, in any state
         for state, fed in self._feeding(user):
             if not any(self._returns(user, s, fed[s]) for s in fed) and not self._fail_themselves(fed):
                 return MissingReturn(user.element, tuple(fed), state, self._as_far(user.element, ends))

@@ -276,12 +276,14 @@ class FaultLoops:
                 continue
             if not answer.healthy.fed[battery.element][outer]:
                 continue
-            before = self.path(answer, outer, battery.positive, False, (protector,))
+            # from the battery, so that one search serves all its protective devices
+            before = self.path(answer, battery.positive, outer, True, (protector,))
             if before is None:
                 continue
+            upstream = before.elements[::-1]
             (volts, inside), back = self.source(battery), self._back(answer, battery, far)
             own = [protector, wire] if wire else [protector]
-            out = (*before.elements[::-1], protector, *inner.elements[::-1], *own[1:])
+            out = (*before.elements, protector, *inner.elements[::-1], *own[1:])
             passed = (battery.element, *out, *back.elements[::-1])
             if lacking := self.unsized(passed):
                 raise NotAssessable(lacking)
@@ -289,7 +291,7 @@ class FaultLoops:
             amps = max(0.0, volts - before.drop - inner.drop) / loop
             first = tuple(
                 bare(e)
-                for e in before.elements
+                for e in upstream
                 if e.startswith("parts/") and isinstance(self.design.parts[bare(e)], p.Protector)
             )
             wires = tuple(bare(e) for e in (*inner.elements, *own) if e.startswith("wires/"))
