@@ -33,6 +33,7 @@ from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
+from reviewer.questions.budget import budget_of
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists
 from reviewer.questions.checklist_groups import SameCards
 from reviewer.questions.checklist_minutes import CardMinutes
@@ -254,6 +255,17 @@ def test_no_cause_of_a_card_leaves_less_time_than_the_card_says(path: Path) -> N
                         assert function in least, (card.sign, function)
                         assert least[function].unattended <= one.unattended + 1, (card.sign, case, one)
     assert looked_at > (20 if path == TOURER else 0)
+
+
+@pytest.mark.long
+def test_cards_are_the_same_after_the_load_analysis() -> None:
+    """The folder asks for it first, `reviewer checklists` does not."""
+    facts = Facts(read_design(ESSENTIAL))
+    budget_of(facts)
+    after, alone = checklists(TroubleShooting(facts)).cards, solved(ESSENTIAL)[1].cards
+    assert [(one.sign, one.steps, one.limited) for one in after] == [
+        (one.sign, one.steps, one.limited) for one in alone
+    ]
 
 
 def test_every_indication_has_a_card_or_is_named_as_having_none() -> None:

@@ -90,3 +90,19 @@ def test_nobody_can_change_it() -> None:
             with pytest.raises(FrozenInstanceError):
                 change()
         assert one.volts == 14.2
+
+
+def test_a_value_that_serves_all_of_them_cannot_be_changed() -> None:
+    @record
+    class Table:
+        rows: Any = field(default_factory=dict)
+
+    with pytest.raises(TypeError):
+        Table().rows["bus"] = 14.2
+    assert Table().rows == {} and Table({"bus": 14.2}).rows == {"bus": 14.2}
+    for factory in (list, set):
+        with pytest.raises(TypeError, match="would be one"):
+
+            @record
+            class Listed:
+                rows: Any = field(default_factory=factory)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
 from functools import cache
 from operator import attrgetter
-from types import CodeType, FunctionType
+from types import CodeType, FunctionType, MappingProxyType
 from typing import Any, TypeVar, dataclass_transform
 
 T = TypeVar("T")
@@ -19,8 +19,8 @@ T = TypeVar("T")
 
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
 def record(cls: type[T]) -> type[T]:
-    """As ``dataclass(frozen=True)``. What a ``default_factory`` makes must be unchangeable: one
-    serves all records of the class.
+    """As ``dataclass(frozen=True)``. What a ``default_factory`` makes serves all records of the class: a
+    dictionary is read-only, and what else can be changed raises TypeError.
     """
     cls.__doc__ = (
         cls.__doc__ or cls.__name__
@@ -29,12 +29,20 @@ def record(cls: type[T]) -> type[T]:
     own = fields(made)
     for one in own:
         if one.default_factory is not MISSING:
-            setattr(made, one.name, one.default_factory())
+            setattr(made, one.name, _unchangeable(made, one.name, one.default_factory()))
     made._names = tuple(one.name for one in own)
     made._compared = attrgetter(*(one.name for one in own if one.compare))
     for method in (__init__, __setattr__, __delattr__, __eq__, __hash__, __repr__):
         setattr(made, method.__name__, method)
     return made
+
+
+def _unchangeable(made: type, name: str, value: Any) -> Any:
+    if isinstance(value, dict):
+        return MappingProxyType(value)
+    if isinstance(value, (list, set, bytearray)):
+        raise TypeError(f"{made.__name__}.{name} would be one {type(value).__name__} for all of them")
+    return value
 
 
 def __init__(self: Any, *values: Any, **named: Any) -> None:

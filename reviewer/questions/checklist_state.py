@@ -147,7 +147,7 @@ class ChecklistState:
     def _begun(self) -> Begun:
         lane_of = {failures_of(case)[0]: i for i, case in enumerate(self.signs.cases) if case}
         left = may_work(self.network, self.state.state, self.signs.cases)
-        return Begun(lane_of, self.failed, self.powered, left)
+        return Begun(lane_of, self.failed, self.powered, left, {})
 
     def _losing(self, function: str) -> Iterator[Failure]:
         if self.state.alive[function]:

@@ -122,7 +122,7 @@ def _begun(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> Be
     now = after_failures(facts.network, answer.state, cases, answer.healthy)
     powered = less(now.solved.powered, answer.low(cases, now.solved, minor=True))
     lane_of = {failure: i for i, failure in enumerate(own)}
-    return Begun(lane_of, now, powered, may_work(facts.network, answer.state, cases))
+    return Begun(lane_of, now, powered, may_work(facts.network, answer.state, cases), {})
 
 
 def _distribution(facts: Facts, normal: StateAnswer) -> Distribution:

@@ -9,7 +9,7 @@ moves connect to it loses its voltage as well. No move repairs a part that has f
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -58,7 +58,7 @@ class Begun:
     powered: Mapping[str, int]
     may_work: Mapping[str, int]
     #: what searches among the same failures share: sequences, and what comes of them
-    tried: dict[Hashable, Any] = field(default_factory=dict)
+    tried: dict[Hashable, Any]
 
 
 @record

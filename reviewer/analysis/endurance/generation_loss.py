@@ -422,7 +422,7 @@ class GenerationLoss:
         key = id(segment.now), case
         if key not in self._begun:
             failed = after_failures(self.network, segment.state, (case,), segment.now)
-            begun = Begun({case[0]: 0}, failed, failed.solved.powered, {})
+            begun = Begun({case[0]: 0}, failed, failed.solved.powered, {}, {})
             self._begun[key] = segment.now, begun
         return self._begun[key][1]
 

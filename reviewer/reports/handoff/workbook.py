@@ -80,7 +80,9 @@ def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> Non
         sheet.write_string(_HEADS, number, _clipped(heading), bold)
     for row, cells in enumerate(table.rows, _HEADS + 1):
         for number, cell in enumerate(cells):
-            if isinstance(cell, str):
+            if cell == "":
+                sheet.write_blank(row, number, None, plain)
+            elif isinstance(cell, str):
                 sheet.write_string(row, number, _clipped(cell), plain)
             else:
                 sheet.write_number(row, number, cell, plain)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
-from reviewer.analysis.conduction.states import function_masks
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.crew.moves import ActionSequence, Begun, after_failures, continued, moved
 from reviewer.analysis.crew.recovery import Recovery, recoveries
+from reviewer.analysis.crew.recovery_search import RecoverySearch
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 from reviewer.resources import folder
@@ -79,6 +80,20 @@ def test_one_switch_brings_the_ignition_back_from_the_reserve() -> None:
 def test_a_failure_that_takes_nothing_has_no_recovery() -> None:
     f = facts(CHOICE)
     assert ways(f, "wires/W52", OPEN) == ()
+
+
+def test_a_search_knows_nothing_of_one_from_other_switch_positions() -> None:
+    f = facts(CHOICE)
+    normal = f.states.answer("cruise")
+    failure = Failure("parts/main-battery", OPEN)
+    switched, _ = moved(f.design, normal.state, {"right-source": "reserve"})
+    found = []
+    for answer in (StateAnswer(f.design, f.network, switched, normal.healthy), normal):
+        now = after_failures(f.network, answer.state, ((failure,), ()), answer.healthy)
+        begun = Begun({failure: 0}, now, now.solved.powered, {}, {})
+        search = RecoverySearch(f.design, f.network, answer, "ignition", [((failure,),)], begun=begun)
+        found.append([s.actions for _, _, those in search.found() for _, s in those])
+    assert ("right-to-reserve",) not in found[0] and ("right-to-reserve",) in found[1]
 
 
 def test_a_function_that_no_action_reaches_stays_lost() -> None:
