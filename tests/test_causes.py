@@ -343,6 +343,22 @@ def test_a_battery_in_reverse_takes_all_that_comes_of_it_along(case: str) -> Non
     assert len(battery.findings) > 5
 
 
+@pytest.mark.parametrize(
+    ("case", "causes"),
+    [("both feeds return by one block", 1), ("unmet", 2)],
+    ids=["the block alone", "the bus too"],
+)
+def test_functions_that_one_ground_block_takes_are_one_cause_unless_what_feeds_them_takes_them_too(
+    case: str, causes: int
+) -> None:
+    """A second block parts two returns; two loads on one bus have a second feed each."""
+    rule = "major-functions-have-a-second-feed"
+    drawn = text(design(rule, case))
+    found = assess(rule, drawn).findings
+    assert {f.subject for f in found} == {"functions/communication", "functions/lighting"}
+    assert len(causes_of(found, read_text(drawn, "x"))) == causes
+
+
 def of_aircraft(name: str, edits: Edits) -> tuple[Cause, ...]:
     """The causes of a sound example with some edits."""
     data = yaml.safe_load((ROOT / "examples" / f"{name}.design.yaml").read_text(encoding="utf-8"))

@@ -11,6 +11,10 @@ import threading
 #: what a resistor or device of a circuit costs whose operating points are solved (measured: 5 us a link,
 #: 18 to 25 us an element)
 SOLVED_ELEMENT = 5
+#: how many further rounds of a solve cost as much as its first (measured)
+ROUNDS_OF_A_SOLVE = 7
+#: what a lane of states costs that is set up and solved (measured)
+STATE_LANE = 4
 #: how many steps of a search for paths cost as much as a link (measured: 1 us a step)
 STEPS_OF_A_LINK = 5
 #: what a link costs of a network that is built of a design, with the order of that and its states solved cold

@@ -25,6 +25,7 @@ from reviewer.rulebook.numbers import (
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.selective import make_selective, path_of_short
 from reviewer.rulebook.single_point_rules import (
+    feed_or_ground,
     loss_words,
     no_channel_to_spare,
     no_move,
@@ -40,9 +41,9 @@ from reviewer.tables.practice import in_brackets, practice
 __all__ = [
     "A_STATE", "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop",
     "at_least", "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor", "checks",
-    "clock", "days", "deciding_row", "drain_current", "exceeds", "failed_words", "feeds", "few", "gaps",
-    "in_brackets", "kind_word", "length", "loss_words", "make_selective", "minutes", "miswired",
-    "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns", "parts", "path_of_short",
-    "percent", "practice", "quantity", "rated", "remedy", "return_words", "strapped",
+    "clock", "days", "deciding_row", "drain_current", "exceeds", "failed_words", "feed_or_ground", "feeds",
+    "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "make_selective", "minutes",
+    "miswired", "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "own_returns", "parts",
+    "path_of_short", "percent", "practice", "quantity", "rated", "remedy", "return_words", "strapped",
     "structure_return_ohms", "thicker", "trade_words",
 ]  # fmt: skip

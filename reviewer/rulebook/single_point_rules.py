@@ -139,6 +139,18 @@ def no_channel_to_spare(design: Design, functions: Iterable[str]) -> tuple[str, 
     return tuple(f for f in dict.fromkeys(functions) if len(declared[f].of) <= declared[f].any)
 
 
+def feed_or_ground(
+    function: str, loads: Sequence[str], state: str, failed: Sequence[str], facts: Facts
+) -> tuple[str, ...]:
+    """The changes that keep a function when any of some elements has ``failed``, the gravest first: a second
+    feed of its ``loads`` (names), or a second ground block or stud where none of them is one by which these
+    are fed in the state."""
+    design, ground = facts.design, facts.design.parts.get(bare(failed[0]))
+    fed = {element for load in loads for element in facts.states.path_to(state, f"parts/{load}")}
+    beside = isinstance(ground, _GROUNDS) and fed.isdisjoint(failed)
+    return (*feeds(design, [function], loads, failed[0]), *([f"{failed[0]}/second"] if beside else []))
+
+
 def _restored_by_hand(points: Sequence[SinglePoint], facts: Facts) -> str:
     """The one move in no declared action that restores a function after each of its failures, as ``selector
     to down``; "" where none does, and where more than the function and the normal state are concerned."""

@@ -161,11 +161,11 @@ def _judged(
 ) -> TrialOutcome | None:
     """The same of a repaired network in which nothing is taken away."""
     asking, design = trials[0].members[0], repaired.as_written
-    if refused(asking, facts, repaired):
+    if moves_the_loss(asking, facts, repaired) or refused(asking, facts, repaired):
         return None
     first = drawn.without_others(asking, assessed_of(asking, by_name[asking.rule], repaired, drawn))
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(first))
-    if stays or moves_the_loss(asking, facts, repaired):
+    if stays:
         return None
     members = [member for trial in trials for member in trial.members]
     about = [*candidates, *members]

@@ -38,7 +38,7 @@ from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once, seen_behi
 MOST = 12
 #: the work of all trials together, as a multiple of that of the review; counted work foretells processor
 #: time to a third or so, and they are to take some twice the time
-MOST_WORK = 1.5
+MOST_WORK = 1.7
 #: the work, as such a multiple, after which those that are left are made at once, if they are several, as
 #: they are after half of the tries
 ALONE_WORK = 0.5

@@ -23,7 +23,7 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     failed_words,
-    feeds,
+    feed_or_ground,
     few,
     parts,
     quantity,
@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
                 ),
             ),
             lost=tuple(map(bare, taken)),
-            changes=feeds(facts.design, [name], loads, first.element),
+            changes=feed_or_ground(name, loads, shared.state, [f.element for f in left], facts),
         )
         return
 

@@ -45,7 +45,7 @@ from reviewer.analysis.conduction.voltage_sensing import voltage_sensing
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import CHARGES, Channel, Network, PoweredDevice, Source, holder
-from reviewer.network.work_count import add_work
+from reviewer.network.work_count import ROUNDS_OF_A_SOLVE, STATE_LANE, add_work
 
 
 @record
@@ -179,6 +179,7 @@ def conduct_states(network: Network, states: Sequence[ResolvedState]) -> Conduct
 
     Lane i is ``states[i]``.
     """
+    add_work(STATE_LANE * len(states))
     return conduct_lanes(network, lanes_of_states(network, states))
 
 
@@ -190,6 +191,7 @@ def conduct_failed_states(
 ) -> Conduction:
     """Solve many states at once, each under cases of its own that start from its healthy state, one of
     ``before``: the lanes of the first state, then those of the second, and so on."""
+    add_work(STATE_LANE * sum(map(len, cases)))
     lanes_of = blocks_of([len(own) for own in cases])
 
     def all_of(masks: Sequence[Mapping[str, int]], elements: Iterable[str]) -> dict[str, int]:
@@ -359,7 +361,7 @@ class _Solver:
 
         Only the lanes in which something changed since the last time are done again.
         """
-        add_work(len(self.network.links))
+        add_work(len(self.network.links) // (1 if self.relays is None else ROUNDS_OF_A_SOLVE))
         contacts = (*self.lanes.relayed, *self.lanes.tripping)
         relays = tuple(energised[element] for _, element, _ in contacts)
         changed = 0
