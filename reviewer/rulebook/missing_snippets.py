@@ -24,6 +24,7 @@ SHOWN = 3
 #: what a new state says, unless the words ask for a key of the states
 _OF_A_STATE = ("like", "use", "engine", "switches")
 _ITS_KEY = re.compile(r"`([a-z-]+)` ")
+_A_KEY = re.compile(r"`([a-z-]+)`")
 
 
 def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str]:
@@ -66,11 +67,14 @@ def sections(names: Sequence[str], design: Design) -> Iterator[str]:
 
 
 def states(words: str) -> Iterator[str]:
-    """Lines for a state that a file lacks, with what it is to be like in a comment; where the words begin
-    with a key of the states, for that key alone."""
+    """Lines for a state that a file lacks, with what it is to be like in a comment, and the keys that the
+    words name; where they begin with a key of the states, for that key alone."""
     own = _ITS_KEY.match(words)
+    named = [key for key in _A_KEY.findall(words) if attribute_of(State, key)]
     yield from ("operation:", "  states:", f"    # {words}", "    NAME:")
-    yield from (f"      {_open(State, key)}" for key in ([own[1]] if own else _OF_A_STATE))
+    yield from (
+        f"      {_open(State, key)}" for key in ([own[1]] if own else dict.fromkeys([*_OF_A_STATE, *named]))
+    )
 
 
 def _own_names(design: Design) -> dict[str, Any]:

@@ -3,19 +3,19 @@
 Why: the smoke drill switches a bus off to remove the fire's supply; a backfeed keeps it burning.
 
 How judged: for each state that lists a bus under `dead`, no live source may reach it by any path.
-Nor may one when the state is set after any other declared one, with relays and alternators as they
-were: an alternator can feed its own field. Nor may a load that passes current through the coil of a
-relay pick the relay up or keep it energised, which is solved in volts. Then every other switch is
-set to each position, in every combination that can be set. The switches that turn it off stay:
-those that differ from the first state in which it is live, the normal one before all. A switch that
-the bus alone feeds there is none of them. Accepted: a second feed that a declared state uses with
-them off, and one that a declared action selects to restore a load on it.
+Nor may one when the state is set after any other, with relays and alternators as they were: an
+alternator can feed its own field. Nor may a load that passes current through the coil of a relay
+pick the relay up or keep it energised, which is solved in volts. Then every other switch is set to
+each position, in every combination that can be set. The switches that turn it off stay: those that
+differ from the first state in which it is live, the normal one before all, but for one that the bus
+alone feeds. Accepted: a second feed that a declared state uses with them off, or that a declared
+action selects to restore a load on it. Where a switch takes a bus off, a smoke state is wanted.
 
 Not covered: spring-return positions, breakers reset in that state, and leakage into the bus through
 a load or a diode inside a relay. Nor are other switches, where no declared state has the bus live.
 """
 
-from reviewer.rulebook import A_STATE, Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "on when not wanted"
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
@@ -27,13 +27,13 @@ REMEDY = (
 
 def subjects(facts: Facts):
     dead = list(dict.fromkeys(bus for state in facts.states.declared.values() for bus in state.dead))
-    if not dead and any(part.kind == "bus" for part in facts.design.parts.values()):
-        raise NotAssessable("`dead` in a state: buses that must be de-energised with the master off", A_STATE)
-    return [f"parts/{bus}" for bus in dead]
+    return [*(["operation"] if facts.design.of_kind(parts.Bus) else []), *(f"parts/{bus}" for bus in dead)]
 
 
 def judge(subject: Subject, facts: Facts):
     bus, declared = subject.name, facts.states.declared.items()
+    if not bus:
+        facts.crew.need_dead_buses()
     dead = [name for name, state in declared if bus in state.dead]
     sneaks = [s for name in dead for s in facts.switches.sneaks_in(name) if bus in s.live]
     by_sneak = [s.state for s in sneaks if s.picks_up]

@@ -11,10 +11,11 @@ Accepted: where more channels stay on than the function needs; a function that g
 electricity, as by an engine-driven pump. So is a load that the drill switches off by its own
 switch, and a drill for a part of the aircraft where another drill leaves the load on. A function
 that the state is declared `without` and that works in it is judged as it works. The hazard is
-minor: the function continues on the remaining channels.
+minor: the function continues on the remaining channels. Where a switch takes a bus off and no
+drill is declared, the rule is not assessed and asks for it.
 
-Not covered: instruments that drive nothing; drills that the file does not declare; and functions
-that the drill loses as a whole (critical-functions-are-powered-in-every-flight-state).
+Not covered: instruments that drive nothing; and functions that the drill loses as a whole
+(critical-functions-are-powered-in-every-flight-state).
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, parts
@@ -29,7 +30,10 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    if not facts.design.functions or not facts.design.operation or not facts.crew.drills:
+    if not facts.design.functions or not facts.design.operation:
+        return []
+    facts.crew.need_drill(of_channels=True)
+    if not facts.crew.drills:
         return []
     critical = facts.states.critical_functions
     loads = dict.fromkeys(n for f in critical for n in facts.states.units_of(f))

@@ -22,6 +22,7 @@ from reviewer.analysis.crew import (
     recovery,
     smoke_drills,
 )
+from reviewer.analysis.not_assessable import A_STATE, NotAssessable
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
@@ -297,6 +298,27 @@ class Crew:
     def drills(self) -> tuple[smoke_drills.Drill, ...]:
         """States and actions that take buses off in flight with the engine running."""
         return smoke_drills.drills(self.design, self.network, self.states.answers())
+
+    def need_drill(self, of_channels: bool = False) -> None:
+        """Raise ``NotAssessable`` where no state is one of smoke or an electrical fire and a switch takes a
+        bus off; ``of_channels``: only where a critical function has a channel to spare."""
+        answers = self.states.answers()
+        if of_channels and not smoke_drills.at_risk(self.design, answers):
+            return
+        if smoke_drills.drill_wanted(self.design, self.network, answers):
+            raise NotAssessable(
+                "the state of smoke or an electrical fire: `use: abnormal`, `engine: running`, and under "
+                "`dead` the buses that it de-energises",
+                A_STATE,
+            )
+
+    def need_dead_buses(self) -> None:
+        """Raise ``NotAssessable`` as ``need_drill`` does, and where no state says which buses are dead."""
+        self.need_drill()
+        if not any(state.dead for state in self.states.declared.values()):
+            raise NotAssessable(
+                "`dead` in a state: buses that must be de-energised with the master off", A_STATE
+            )
 
     @cached_property
     def channels_lost_in_drills(self) -> tuple[smoke_drills.LostChannel, ...]:

@@ -21,6 +21,7 @@ from reviewer.analysis.conduction.states import (
     units_of,
     without_electricity,
 )
+from reviewer.analysis.conduction.switch_effects import SwitchEffects
 from reviewer.analysis.crew.moves import moved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -71,6 +72,26 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
             answer = solve_state(design, network, replace(state, name=""))
             found.append(Drill(name, answer, buses))
     return tuple(found)
+
+
+def drill_wanted(design: Design, network: Network, answers: Sequence[StateAnswer]) -> bool:
+    """Whether no drill is declared of an aircraft with an engine and switches that take a bus off."""
+    if not design.operation or not design.has_engine or drills(design, network, answers):
+        return False
+    return bool(SwitchEffects(design, network, answers[0].state).masters)
+
+
+def at_risk(design: Design, answers: Sequence[StateAnswer]) -> bool:
+    """Whether a critical function that rests on electricity has more channels than it needs, and one of
+    them is on in the normal state."""
+    critical = critical_functions(design)
+    return any(
+        function.any < len(function.of)
+        and not without_electricity(design, answers[0])[name]
+        and any(_works(answers[0], load) for load in _loads(design, function.of))
+        for name, function in design.functions.items()
+        if any(f == name or rests_on(design, f, name) for f in critical)
+    )
 
 
 def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswer]) -> Iterator[LostChannel]:

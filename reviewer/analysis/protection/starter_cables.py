@@ -281,11 +281,12 @@ class StarterCables:
         """How the starters of a start may be used: they turn the engine, or stand."""
         parts = [(n, self.design.part(n, p.Load)) for n in start.starters]
         longest = max((part.longest_run or 0.0, f"`longest-run` of {n}") for n, part in parts)
-        if any(part.longest_run is None for _, part in parts):
+        bounded = all(part.longest_run is not None for _, part in parts)
+        if not bounded:
             limit = longest_cranking()
             longest = max(longest, (limit.value, limit.origin.title))
         usual = self._seconds(start.flown)
-        known = usual is not None
+        known = bounded or usual is not None
         lasts = max(longest, (usual or 0.0, "`duration` of the phase"))
         yield start.point, "turns the engine", Times(*lasts, known)
         if start.standing is not None:

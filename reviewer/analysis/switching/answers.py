@@ -393,7 +393,8 @@ class Switches:
         """
         found = self.wires.while_cranking
         if not found and self.design.starters:
-            raise NotAssessable("a state with `engine: cranking`", A_STATE)
+            runs = " or ".join(self.design.starters)
+            raise NotAssessable(f"a state with `engine: cranking` in which {runs} runs", A_STATE)
         return found
 
     @cached_property
