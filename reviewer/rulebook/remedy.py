@@ -28,6 +28,7 @@ from reviewer.rulebook.numbers import few, quantity
 from reviewer.rulebook.starter_feeds import by_contactor
 from reviewer.rulebook.trade_words import larger_wire
 from reviewer.rulebook.trial_repairs import Change
+from reviewer.tables.made_sizes import made_between, made_words
 from reviewer.tables.practice import practice
 
 #: wires that are named
@@ -48,6 +49,12 @@ def by_let_through(wire: str, fault: Fault, facts: Facts) -> str:
     larger = larger_wire(facts.protection.size_by_let_through(fault), [wire])
     smaller = f"fit a fuse of {quantity(amps, 'A')} or less as {fault.protector}" if amps else "a faster fuse"
     return f"Use {larger}, or {smaller}."
+
+
+def output_rating(low: float, high: float) -> str:
+    """The ratings of protection that are made from ``low`` to ``high``, in A; the range where none is."""
+    sizes = [f"{size:g}" for size in made_between("amperes", low, high)]
+    return f"{' or '.join(sizes)} A" if sizes else f"{low:g} to {quantity(high, 'A')}"
 
 
 def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> str:
@@ -109,7 +116,7 @@ def capacitor(element: str, volts: float, facts: Facts) -> str:
 
 
 def _capacitor(volts: float) -> str:
-    return f"Fit a capacitor of {at_least(volts, 'V')} or more"
+    return f"Fit a capacitor of {made_words('capacitors', volts)} or more"
 
 
 def _powers(machine: str, element: str, facts: Facts) -> bool:
@@ -267,4 +274,4 @@ def contact(key: str, amperes: float, state: str, element: str, facts: Facts) ->
     start = declared is not None and declared.engine == "cranking" and key == "rating"
     brief = ", or for the start a `short-time-rating` of as much" if start else ""
     relay = "" if isinstance(part, parts.Electromagnet) else ", or let the switch command a relay"
-    return f"Use contacts with `{key}` {at_least(amperes, 'A')} or more for DC{brief}{relay}."
+    return f"Use contacts with `{key}` {made_words('contacts', amperes)} or more for DC{brief}{relay}."

@@ -13,12 +13,7 @@ from reviewer.model.quantity_words import at_least, quantity
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook.trade_words import kind_word
-
-#: ratings in which breakers, fuses and current limiters are made, A; common practice, no source
-_MADE = (
-    *(1.0, 2.0, 3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0),
-    *(35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 125.0, 150.0, 200.0),
-)
+from reviewer.tables.made_sizes import made_at_least, made_at_most
 
 
 def make_selective(late: SelectivityFailure, tie: Any, facts: Facts) -> str:
@@ -33,7 +28,7 @@ def make_selective(late: SelectivityFailure, tie: Any, facts: Facts) -> str:
     ways = [" and ".join(_larger(name, nearest, orders[name], facts) for name in upstream)]
     if all(order.slow_enough for order in orders.values()):
         lower = min(facts.design.parts[name].rating / order.wanted for name, order in orders.items())
-        made = next((amps for amps in reversed(_MADE) if not exceeds(amps, lower)), None)
+        made = made_at_most("amperes", lower)
         if made is not None and _carries(nearest, made, facts):
             ways.append(f"{nearest} of {quantity(made, 'A')} or less")
     feed = (
@@ -46,7 +41,7 @@ def make_selective(late: SelectivityFailure, tie: Any, facts: Facts) -> str:
 
 def _larger(name: str, nearest: str, order: Any, facts: Facts) -> str:
     least = order.wanted * facts.design.parts[nearest].rating
-    wanted = next((amps for amps in _MADE if not exceeds(least, amps)), least)
+    wanted = made_at_least("amperes", least) or least
     allowed = facts.protection.rating_allowed(name)
     wire = "" if allowed is not None and allowed >= wanted else ", with wire for it"
     kind = "" if order.slow_enough else f"as a {kind_word(facts.design.parts[nearest])} "

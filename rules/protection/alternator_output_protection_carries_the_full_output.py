@@ -25,6 +25,7 @@ from reviewer.rulebook import (
     practice,
     quantity,
     rated,
+    remedy,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -48,12 +49,13 @@ def judge(subject: Subject, facts: Facts):
         if part.rating is None or output is None:
             raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
         if exceeds(USUAL.low * output, part.rating):
+            sizes = remedy.output_rating(USUAL.low * output, USUAL.high * output)
             usual = f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"
             yield Unmet(
                 f"{rated(name, part)} carries the full output of {alternator}, {quantity(output, 'A')}; "
                 f"usual rating {usual}.",
                 field="rating",
-                remedy=f"Fit a {kind_word(part)} of {usual}, with the wire for it.",
+                remedy=f"Fit a {kind_word(part)} of {sizes}, with the wire for it.",
                 numbers=(
                     ("rating", quantity(part.rating, "A")),
                     ("output", quantity(output, "A")),
@@ -64,6 +66,7 @@ def judge(subject: Subject, facts: Facts):
     whole = sum(facts.design.parts[alternator].most for alternator in machines)
     large = exceeds(part.rating, LARGE * whole)
     if large and not facts.protection.thin_wires.told_at(name, part.rating):
+        sizes = remedy.output_rating(USUAL.low * whole, USUAL.high * whole)
         usual = f"{USUAL.low * whole:g} to {quantity(USUAL.high * whole, 'A')}"
         yield Unmet(
             f"{rated(name, part)} protects the output of {' and '.join(machines)}, "
@@ -71,7 +74,7 @@ def judge(subject: Subject, facts: Facts):
             field="rating",
             hazard=HazardClass.MINOR,
             consequence="to be corrected",
-            remedy=f"Fit a {kind_word(part)} of {usual}.",
+            remedy=f"Fit a {kind_word(part)} of {sizes}.",
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 ("output", quantity(whole, "A")),

@@ -24,9 +24,9 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    at_least,
     by_contactor,
     exceeds,
+    made_words,
     parts,
     quantity,
     rated,
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
             if any(not exceeds(carried.amps, amps) for amps in alone):
                 return
             how = f" at the peak of {carried.load}" if carried.load else ""
-            at, least = carried.where.state, at_least(rating * carried.amps / carried.most, "A")
+            at, least = carried.where.state, made_words("amperes", rating * carried.amps / carried.most)
             yield Unmet(
                 f"{rated(name, subject.part(facts.design))} carries "
                 f"{quantity(carried.amps, 'A', carried.most)} in "

@@ -9,7 +9,7 @@ the DC rating that its loads need by AC 43.13-1B Table 11-4, where their current
 Not covered: whether the rating is sufficient, which another rule covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, remedy
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, made_words, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -43,7 +43,7 @@ def _with_rating(subject: Subject, facts: Facts) -> str:
     most = max(demands, key=lambda d: d.required, default=None)
     if most is None or any(d.need.missing for d in demands):
         return ""
-    rating = remedy.at_least(most.required, "A")
+    rating = made_words("contacts", most.required)
     return (
         f"Use a switch with a DC rating of {rating} or more as {subject.name}, or find that rating of the "
         "manufacturer for this one at the system voltage."

@@ -17,8 +17,8 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    at_least,
     exceeds,
+    made_words,
     parts,
     quantity,
 )
@@ -50,5 +50,6 @@ def judge(subject: Subject, facts: Facts):
                 ("power", f"{quantity(watts, 'W', part.power)}"),
                 ("rating", quantity(part.power, "W")),
             ),
-            remedy=f"Fit a resistor of {at_least(watts, 'W')} or more, mounted where its heat harms nothing.",
+            remedy=f"Fit a resistor of {made_words('resistors', watts)} or more, mounted where its heat "
+            "harms nothing.",
         )

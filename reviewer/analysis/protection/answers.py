@@ -48,6 +48,7 @@ from reviewer.model import parts as p
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.tables.lookup import ProtectorRow
+from reviewer.tables.made_sizes import made_at_most
 from reviewer.tables.practice import longest_brief, practice
 
 
@@ -457,9 +458,9 @@ class Protection:
         return fault_heating.size_that_withstands(self.design, fault)
 
     def rating_by_let_through(self, fault: fault_loops.Fault) -> float:
-        """The largest rating of the fuse of a fault, in half amperes, A, that lets no more through than its
+        """The largest rating that is made of the fuse of a fault, A, that lets no more through than its
         wire withstands and carries what it has to; 0 for none."""
-        amps = fault_heating.rating_that_spares(self.design, fault)
+        amps = made_at_most("amperes", fault_heating.rating_that_spares(self.design, fault)) or 0.0
         try:
             least = self.least_rating(fault.protector, amps) if amps else 0.0
         except NotAssessable:
