@@ -1,12 +1,14 @@
 """No source feeds the p-lead of a magneto.
 
-Why: a p-lead carries the primary current of its magneto. Bus voltage on it burns the primary winding
-and its capacitor, and the magneto stops firing; with the switch off it is a short of that source.
+Why: a p-lead carries the primary current of its magneto. Bus voltage on it burns the primary
+winding and its capacitor, and the magneto stops firing; with the switch off it is a short of
+that source.
 
-How judged: in every declared state, whether a source feeds the p-lead while the ground of the magneto
-is not live too. Where that is live, a short of the source is found by itself.
+How judged: in every declared state, whether a source feeds the p-lead while the ground of the
+magneto is not live too. Where that is live, a short of the source is found by itself.
 
-Not covered: combinations of switches in no declared state; leakage through a tachometer on the lead.
+Not covered: combinations of switches in no declared state; leakage through a tachometer on the
+lead.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
@@ -26,7 +28,8 @@ def judge(subject: Subject, facts: Facts):
     if live is None:
         return
     yield Unmet(
-        f"The p-lead of {subject.name} is live in {live.states[0]}: {bare(live.source)} feeds it.",
+        f"The p-lead of {subject.name} is live in {live.states[0]}: "
+        f"{bare(live.source)} feeds it.",
         state=live.states[0],
         path=live.path,
         numbers=((("also in", ", ".join(live.states[1:])),) if live.states[1:] else ()),
