@@ -316,6 +316,17 @@ def test_a_coil_whose_diode_shorts_its_supply_is_one_cause_with_all_that_the_sho
     assert not any("shorted" in sentence for sentence in left)
 
 
+@pytest.mark.parametrize(
+    ("fed", "causes"), [("bus > fuse 5 A > key.lead", 1), ("bus > fuse 5 A > clock-2 (0.1 A) > ground", 0)]
+)
+def test_what_feeds_a_p_lead_is_one_cause_and_is_taken_off_it(fed: str, causes: int) -> None:
+    drawn = MASTER.replace("DEAD", "silent: [magneto]").replace("  I: ", f'  J: "{fed}"\n  I: ')
+    review = review_facts(Facts(read_text(drawn, "x")), Path("x"), list(RULES.values()), trials=False)
+    live = [cause for cause in review.causes if "The p-lead of magneto is live" in cause.headline.sentence]
+    assert [cause.tried for cause in live] == ["Take J-2 off key.lead."] * causes
+    assert not review.dropped_trials
+
+
 #: a pump whose lead is to go on the switch of a small device, which is behind a breaker of its own
 SPARE = f"""{HEAD}
 parts:

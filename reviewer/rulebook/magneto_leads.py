@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.rulebook.crossed_leads import crossed, exchanges
-from reviewer.rulebook.trial_repairs import Change, part_of, short_lead, unused_name, wires_at
+from reviewer.rulebook.trial_repairs import (
+    Change,
+    oriented,
+    part_of,
+    parted,
+    short_lead,
+    unused_name,
+    wires_at,
+)
 
 
 def grounded(magneto: str, facts: Facts) -> Iterator[Change]:
@@ -33,6 +41,13 @@ def grounded(magneto: str, facts: Facts) -> Iterator[Change]:
     if own is not None:
         yield from (Change({own[0]: {own[1]: end}}) for end in loose if end not in near)
     yield from exchanges(magneto, facts, others_too)
+
+
+def freed(magneto: str, path: Sequence[str], facts: Facts) -> Iterator[Change]:
+    """Each wire of a path by which a source feeds a p-lead taken off at its end towards the magneto, the
+    nearest to that first; what that leaves ungrounded is another matter."""
+    for wire, _, end in reversed(oriented(path, facts.design)):
+        yield parted(wire, end, facts.design)
 
 
 def crossed_behind_ground(magneto: str, facts: Facts) -> tuple[Change, tuple[str, ...]] | None:

@@ -18,7 +18,7 @@ from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook import trial_switches as switches
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place, names_no_key
 from reviewer.rulebook.crossed_leads import crossed
-from reviewer.rulebook.magneto_leads import crossed_behind_ground, grounded
+from reviewer.rulebook.magneto_leads import crossed_behind_ground, freed, grounded
 from reviewer.rulebook.second_feeds import second_feeds
 from reviewer.rulebook.trial_protection import protected
 from reviewer.rulebook.trial_repairs import Change
@@ -37,7 +37,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         repairs.setdefault(repair, []).append(finding)
     ways = (
         # little is judged where a source is reversed or an alternator gives nothing
-        *(exchanges.dead_coil_moved, _source_turned, exchanges.coil_leads_exchanged),
+        *(exchanges.dead_coil_moved, _source_turned, exchanges.coil_leads_exchanged, _p_lead_freed),
         *(_excited, _diode_turned, _controlled),
         exchanges.diode_of_tie_turned,
         *(switches.taken_off, switches.switched_off, switches.magneto_freed),
@@ -284,6 +284,18 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     place = at.union(leads, *(beside[w] for w in leads), (f"functions/{f}" for f in functions))
     own = frozenset(place | {m.subject for m in members})
     return TrialRepair(repair, own, members, ways, behind_others=True) if ways else None
+
+
+def _p_lead_freed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """What feeds the p-lead of a magneto is taken off it."""
+    name, path = bare(members[0].subject), members[0].evidence.path
+    if name not in facts.design.of_kind(p.Magneto) or not path:
+        return None
+    live = facts.detection.live_lead(name)
+    if live is None or live.path != path:
+        return None
+    ways = tuple(islice(freed(name, path, facts), _MOST_WAYS))
+    return TrialRepair(repair, None, members, ways, equal=True) if ways else None
 
 
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

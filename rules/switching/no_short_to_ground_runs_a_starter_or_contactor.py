@@ -25,6 +25,7 @@ REMEDY = (
     "stands: a short to ground then opens the device."
 )
 BY_INPUT = "Command {} by an input of {} that reads `closed-to-supply`, its lead behind a fuse of its own."
+BY_UNIT = "Feed {} through the switch or relay of {}, so that it has no power while that is off."
 
 
 def subjects(facts: Facts):
@@ -59,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
                 *((("also in", also),) if also else ()),
             ),
             hazard=HazardClass.HAZARDOUS if subject.name in facts.design.starters else None,
-            remedy=_by_input(first.through, facts),
+            remedy=_by_input(first.through, facts) or _by_unit(subject, facts),
         )
 
 
@@ -68,3 +69,9 @@ def _by_input(through, facts: Facts) -> str:
     devices = ((bare(e), facts.design.parts.get(bare(e))) for e in through)
     commanded = ((name, getattr(part, "commanded_by", None)) for name, part in devices)
     return next((BY_INPUT.format(name, by.partition(".")[0]) for name, by in commanded if by), "")
+
+
+def _by_unit(subject: Subject, facts: Facts) -> str:
+    """For what a unit drives in its return, as a coil or an injector, which stays there."""
+    driver = getattr(subject.part(facts.design), "driver", None)
+    return BY_UNIT.format(subject.name, driver) if driver and driver != subject.name else ""

@@ -142,6 +142,10 @@ class Detection:
         devices = frozenset(f"parts/{name}" for name in self.design.of_kind(Protector))
         return hot_magnetos.opened_ground(self.states.answers(), magneto, devices)
 
+    def live_lead(self, magneto: str) -> hot_magnetos.LiveLead | None:
+        """How a source feeds the p-lead of a magneto, by name, in some states; None where none does."""
+        return hot_magnetos.live_lead(self.states.answers(), magneto)
+
     @cached_property
     def limits(self) -> ReadingLimits:
         """The limits of the readings of monitors."""

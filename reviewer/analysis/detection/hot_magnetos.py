@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.circuit_paths import grounding_path
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import bits
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
@@ -147,3 +147,25 @@ def unseen_hot(
             path = grounding_path(answer, element)
             return UnseenHot(magneto, answer.state.name, tuple(left), path) if left else None
     return None
+
+
+@record
+class LiveLead:
+    """The p-lead of a magneto that a ``source`` feeds in some ``states``; ``path`` is how, in the first."""
+
+    source: str
+    states: tuple[str, ...]
+    path: tuple[str, ...]
+
+
+def live_lead(answers: Sequence[StateAnswer], magneto: str) -> LiveLead | None:
+    """The states in which a source feeds the p-lead of a magneto, by name, whose ground is not live; None
+    where there are none."""
+    network = answers[0].network
+    lead, ground = (network.node(f"{magneto}.{end}") for end in ("p-lead", "ground"))
+    found = [a for a in answers if a.healthy.live(lead) and not a.healthy.live(ground)]
+    if not found:
+        return None
+    source = found[0].fed_by(lead)[0]
+    path = feed_path(network, found[0], source, lead)
+    return LiveLead(source, tuple(a.state.name for a in found), path)
