@@ -127,7 +127,10 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     if found is None:
         from difflib import get_close_matches
 
-        near = get_close_matches(topic, [*known, *(r.name for r in rules)], 3, 0.5)
+        from reviewer.reading.meant import KINDS
+
+        near = [kind.partition(",")[0] for kind in KINDS.get(topic.lower(), ())]
+        near = near or get_close_matches(topic, [*known, *(r.name for r in rules)], 3, 0.5)
         hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists the rules"
         fail(f"There is no rule, kind, section, key or choice `{topic}`{hint}.", UNREADABLE)
     answer(handbook.page(found, resources.rule_examples()))

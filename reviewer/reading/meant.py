@@ -42,6 +42,12 @@ KINDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "display": ("instrument",),
         "voltmeter": ("instrument",),
         "ammeter": ("instrument",),
+        "condenser": ("capacitor",),
+        "accumulator": ("battery",),
+        "cell": ("battery",),
+        "fuselink": ("fuse", "limiter"),
+        "fusible-link": ("fuse", "limiter"),
+        "plug": ("connector",),
     }
 )
 

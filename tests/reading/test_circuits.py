@@ -237,6 +237,7 @@ MISTAKES = [
     ("main-bus + ^braker 5 A > x (1 A) > ground", "`braker` is not a kind of part (did you mean `breaker`?)"),
     ("main-bus > ^CB 5 A > x (1 A) > ground", "`CB` is not a kind of part (did you mean `breaker`?)"),
     ("main-bus > ^solenoid 50 A > ground", "`solenoid` is not a kind of part (did you mean `contactor`?)"),
+    ("main-bus > ^condenser 50 A > ground", "`condenser` is not a kind of part (did you mean `capacitor`?)"),
     ("main-bus > ^lamp 5 W > ground", "the figures of a load go in brackets: `lamp (5 W)`; anything but a load begins with its kind"),
     ("main-bus > ^radio 1.2 A > ground", "the figures of a load go in brackets: `radio (1.2 A)`; anything but a load begins with its kind"),
     ("main-bus > ^flaps 1.2 A > ground", "`flaps` is made already; its figures go there, and its name alone here"),
