@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import gc
+import importlib
 import os
 import shutil
 import sys
 import tempfile
 from collections import Counter
+from contextlib import suppress
+from functools import partial
 from itertools import pairwise
 from math import inf
 from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 from hypothesis import settings
+
+# data of tests is read by the library in C: the same data in a seventh of the time
+yaml.safe_load = partial(yaml.load, Loader=yaml.CSafeLoader)
 
 # a loaded machine makes nothing wrong: no example has a time limit
 settings.register_profile("untimed", deadline=None)
@@ -32,9 +39,24 @@ def pytest_configure(config: pytest.Config) -> None:
         "markers", "within_long: left out with --long, as a long test does all that it does"
     )
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False  # until all is collected
     if not hasattr(config, "workerinput"):
         folder = os.environ[_OF_A_RUN] = tempfile.mkdtemp(prefix="tests-of-a-run-")
         config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+
+
+def pytest_collection(session: pytest.Session) -> None:
+    """Of several processes, every second imports the modules of all tests from the last one on, so that in a new
+    checkout each finds half of them compiled by another."""
+    config = session.config
+    worker = getattr(config, "workerinput", {}).get("workerid", "gw0")
+    if worker[-1] not in "13579" or config.args != config.getini("testpaths"):
+        return
+    tests = Path(__file__).parent
+    for path in sorted(tests.rglob("test_*.py"), reverse=True):
+        # a module that does not import is told of where it is collected
+        with suppress(Exception, pytest.skip.Exception):
+            importlib.import_module(".".join(path.relative_to(tests.parent).with_suffix("").parts))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
