@@ -7,8 +7,8 @@ Nor may one when the state is set after any other, with relays and alternators a
 alternator can feed its own field. Nor may a load that passes current through the coil of a relay
 pick the relay up or keep it energised, which is solved in volts. Then every other switch is set to
 each position, in every combination that can be set. The switches that turn it off stay: those that
-differ from the first state in which it is live, the normal one before all, but for one that the bus
-alone feeds. Accepted: a second feed that a declared state uses with them off, or that a declared
+differ from the first state in which it is live, the normal one before all. One that the bus alone
+feeds may move. Accepted: a second feed that a declared state uses with them off, or that a declared
 action selects to restore a load on it. Where a switch takes a bus off, a smoke state is wanted.
 
 Not covered: spring-return positions, breakers reset in that state, and leakage into the bus through

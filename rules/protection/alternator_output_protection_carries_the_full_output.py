@@ -48,6 +48,7 @@ def judge(subject: Subject, facts: Facts):
         output = facts.design.parts[alternator].most
         if part.rating is None or output is None:
             raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
+        rating = ("rating", quantity(part.rating, "A"))
         if exceeds(USUAL.low * output, part.rating):
             sizes = remedy.output_rating(USUAL.low * output, USUAL.high * output)
             usual = f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"
@@ -56,11 +57,7 @@ def judge(subject: Subject, facts: Facts):
                 f"usual rating {usual}.",
                 field="rating",
                 remedy=f"Fit a {kind_word(part)} of {sizes}, with the wire for it.",
-                numbers=(
-                    ("rating", quantity(part.rating, "A")),
-                    ("output", quantity(output, "A")),
-                    ("usual rating", usual),
-                ),
+                numbers=(rating, ("output", quantity(output, "A")), ("usual rating", usual)),
             )
             return
     whole = sum(facts.design.parts[alternator].most for alternator in machines)
@@ -75,9 +72,5 @@ def judge(subject: Subject, facts: Facts):
             hazard=HazardClass.MINOR,
             consequence="to be corrected",
             remedy=f"Fit a {kind_word(part)} of {sizes}.",
-            numbers=(
-                ("rating", quantity(part.rating, "A")),
-                ("output", quantity(whole, "A")),
-                ("usual rating", usual),
-            ),
+            numbers=(rating, ("output", quantity(whole, "A")), ("usual rating", usual)),
         )

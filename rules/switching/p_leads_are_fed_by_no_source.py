@@ -28,8 +28,7 @@ def judge(subject: Subject, facts: Facts):
     if live is None:
         return
     yield Unmet(
-        f"The p-lead of {subject.name} is live in {live.states[0]}: "
-        f"{bare(live.source)} feeds it.",
+        f"The p-lead of {subject.name} is live in {live.states[0]}: {bare(live.source)} feeds it.",
         state=live.states[0],
         path=live.path,
         numbers=((("also in", ", ".join(live.states[1:])),) if live.states[1:] else ()),
