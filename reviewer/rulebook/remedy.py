@@ -58,7 +58,7 @@ def output_rating(low: float, high: float) -> str:
 
 
 def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> str:
-    """The size of a wire that is too thin for a start, with those of the ``hot`` ones of that size; where no
+    """The size of a wire undersized for a start, with those of the ``hot`` ones of that size; where no
     engine is cranked, that the starter is not to run there."""
     cables = facts.protection.starter_cables
     if not cables.cranks(start):

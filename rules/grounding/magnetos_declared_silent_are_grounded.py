@@ -9,7 +9,7 @@ it is bolted to. Whether the engine turns does not matter. A design with a magne
 one state in which it is silent.
 
 Where the switch has no ground and two leads are crossed too, the states that a ground alone puts
-right and those in which it does not are told apart.
+right are a finding of their own.
 
 Not covered: resistance of the path to ground, and the mechanical means of stopping an engine.
 """

@@ -1,7 +1,7 @@
 """Several loads share no single ground lead, and the second lead carries them alone.
 
 Why: one loose nut or broken terminal at a panel's only ground loses every instrument on it at once,
-or raises their ground by volts. A second lead that is too thin burns.
+or raises their ground by volts. An undersized second lead burns.
 
 How judged: in the normal flight states each wire and each bolt of structure on the return side is
 opened. Two or more loads may not lose their return to the batteries that feed them, which an

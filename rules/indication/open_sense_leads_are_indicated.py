@@ -41,6 +41,8 @@ def judge(subject: Subject, facts: Facts):
             f"the wires from {monitor.senses} to an input or supply of {monitor.displayed_on}"
         )
     cut = facts.detection.undetected_opens(name, _silent(monitor))
+    if cut and _kind_unknown(monitor, facts):
+        raise NotAssessable(f"`type` of {monitor.displayed_on}: lamp, or `kind: instrument` of a meter")
     if cut:
         facts.detection.require_read(cut)
         looks = "gives no alarm" if _silent(monitor) else "reads the same"
@@ -57,6 +59,12 @@ def _silent(monitor) -> bool:
 
 
 def _lamp(monitor, facts: Facts) -> bool:
-    return monitor.displayed_on is not None and isinstance(
-        facts.design.parts[monitor.displayed_on], parts.Load
-    )
+    part = facts.design.parts.get(monitor.displayed_on)
+    return isinstance(part, parts.Load) and part.type in (None, "lamp")
+
+
+def _kind_unknown(monitor, facts: Facts) -> bool:
+    """Whether it is judged only as a lamp, and the load that shows it may as well be a meter."""
+    part = facts.design.parts.get(monitor.displayed_on)
+    untyped = isinstance(part, parts.Load) and part.type is None
+    return untyped and not _silent(monitor) and monitor.shows != "live"

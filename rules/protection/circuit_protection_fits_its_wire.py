@@ -8,7 +8,7 @@ that it feeds. Breakers have the breaker column, fuses and current limiters the 
 feeds a terminal if it does so in any declared state, or in the normal state with a switch at a
 position that no state of flight sets. Not judged are the 6 in (0.1524 m) that join it to a source
 or bus, or to the next device if that one fits the wire. A wire of a size that the table does not
-print is too thin where even the next thicker size is, and thick enough where the next thinner one
+print is undersized where even the next larger size is, and large enough where the next smaller one
 is. Between them it is not assessed. The basis is Table 11-3 only; Table 11-9 has another basis. The
 thinnest wire is named; wires behind the device that are no thinner are listed with it. A wire that
 a source energises unprotected is reported by every-wire-is-protected-at-each-energised-end. Cables

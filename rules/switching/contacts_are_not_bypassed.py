@@ -66,12 +66,12 @@ def _in_parallel(name: str, facts: Facts):
     amps = f", {quantity(both.amperes, 'A')} together" if both.amperes else ""
     yield Unmet(
         f"{' and '.join(devices)} are in parallel{amps}: what one opens stays live by the other"
-        f"{f', and {wires[0]} is too thin for both' if wires else ''}.",
+        f"{f', and {wires[0]} is undersized for both' if wires else ''}.",
         path=tuple(f"parts/{device}" for device in devices),
         elements=tuple(f"wires/{wire}" for wire in wires),
         numbers=(
             *((("rated together", quantity(both.amperes, "A")),) if both.amperes else ()),
-            *((("too thin", ", ".join(wires)),) if wires else ()),
+            *((("undersized", ", ".join(wires)),) if wires else ()),
         ),
         hazard=HazardClass.MAJOR if wires else HazardClass.MINOR,
         remedy=APART,

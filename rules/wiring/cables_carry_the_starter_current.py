@@ -1,7 +1,7 @@
 """Every wire that carries the starter's current withstands it for as long as the starter may be used.
 
-Why: the starter's cables, straps and the battery's ground have no circuit protection; one that is
-too thin burns its insulation at the first long start, and nothing opens.
+Why: the starter's cables, straps and the battery's ground have no circuit protection; an
+undersized one burns its insulation at the first long start, and nothing opens.
 
 How judged: in each state and phase in which a starter runs, against the same state with the starter
 open. Judged is each wire to whose current the starter adds a quarter of it or more, and 1 % of the
