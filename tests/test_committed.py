@@ -85,6 +85,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # it has no magnetos
         "hot-magnetos-show-in-a-check",
         "magnetos-are-grounded-without-circuit-protection",
+        "p-leads-are-fed-by-no-source",
         "p-leads-share-no-ground-lead-with-a-load",
         "magnetos-declared-silent-are-grounded",
         "magnetos-fire-in-normal-flight",
