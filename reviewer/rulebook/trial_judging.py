@@ -164,9 +164,8 @@ def _judged(
     if moves_the_loss(asking, facts, repaired) or refused(asking, facts, repaired):
         return None
     first = drawn.without_others(asking, assessed_of(asking, by_name[asking.rule], repaired, drawn))
-    stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(first))
-    if stays:
-        return None
+    if len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(first)):
+        return None  # it stays
     members = [member for trial in trials for member in trial.members]
     about = [*candidates, *members]
     done = assessments([asking.rule], by_name, repaired, inf, drawn, about)

@@ -59,12 +59,16 @@ def _silent(monitor) -> bool:
 
 
 def _lamp(monitor, facts: Facts) -> bool:
-    part = facts.design.parts.get(monitor.displayed_on)
-    return isinstance(part, parts.Load) and part.type in (None, "lamp")
+    load = _load(monitor, facts)
+    return load is not None and load.type in (None, "lamp")
 
 
 def _kind_unknown(monitor, facts: Facts) -> bool:
     """Whether it is judged only as a lamp, and the load that shows it may as well be a meter."""
+    load = _load(monitor, facts)
+    return load is not None and load.type is None and not _silent(monitor) and monitor.shows != "live"
+
+
+def _load(monitor, facts: Facts):
     part = facts.design.parts.get(monitor.displayed_on)
-    untyped = isinstance(part, parts.Load) and part.type is None
-    return untyped and not _silent(monitor) and monitor.shows != "live"
+    return part if isinstance(part, parts.Load) else None

@@ -299,13 +299,17 @@ class Crew:
         """States and actions that take buses off in flight with the engine running."""
         return smoke_drills.drills(self.design, self.network, self.states.answers())
 
+    @cached_property
+    def _lacks_drill(self) -> bool:
+        normal = self.states.answers()[0]
+        return not self.drills and smoke_drills.drill_wanted(self.design, self.network, normal)
+
     def need_drill(self, of_channels: bool = False) -> None:
         """Raise ``NotAssessable`` where no state is one of smoke or an electrical fire and a switch takes a
         bus off; ``of_channels``: only where a critical function has a channel to spare."""
-        answers = self.states.answers()
-        if of_channels and not smoke_drills.at_risk(self.design, answers):
+        if of_channels and not smoke_drills.at_risk(self.design, self.states.answers()):
             return
-        if smoke_drills.drill_wanted(self.design, self.network, answers):
+        if self._lacks_drill:
             raise NotAssessable(
                 "the state of smoke or an electrical fire: `use: abnormal`, `engine: running`, and under "
                 "`dead` the buses that it de-energises",

@@ -74,11 +74,11 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
     return tuple(found)
 
 
-def drill_wanted(design: Design, network: Network, answers: Sequence[StateAnswer]) -> bool:
-    """Whether no drill is declared of an aircraft with an engine and switches that take a bus off."""
-    if not design.operation or not design.has_engine or drills(design, network, answers):
+def drill_wanted(design: Design, network: Network, normal: StateAnswer) -> bool:
+    """Whether an aircraft has declared states, an engine and switches that take a bus off."""
+    if not design.operation or not design.has_engine:
         return False
-    return bool(SwitchEffects(design, network, answers[0].state).masters)
+    return bool(SwitchEffects(design, network, normal.state).masters)
 
 
 def at_risk(design: Design, answers: Sequence[StateAnswer]) -> bool:
