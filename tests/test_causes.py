@@ -1276,7 +1276,7 @@ def test_switches_without_a_dc_rating_are_one_cause_and_two_too_small_are_two() 
         assert len(told) == causes
         if rule == "switches-have-a-dc-rating":
             wanted = {f.subject: f.remedy for f in told[0].findings}
-            assert "DC rating of 1.8 A or more as pump-switch" in wanted["parts/pump-switch"]
+            assert "DC rating of 2 A or more as pump-switch" in wanted["parts/pump-switch"]
 
 
 @pytest.mark.parametrize(("minimum", "causes"), [("11 V", 1), ("10.1 V", 3)])
