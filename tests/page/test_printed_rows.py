@@ -8,11 +8,18 @@ from pathlib import Path
 import pytest
 import yaml
 
-from reviewer.reports.page.effect_rows import EffectRow
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import HazardClass
+from reviewer.questions.effects import effects_of
+from reviewer.reading import read_design
+from reviewer.reports.effects.words import indication
+from reviewer.reports.page.effect_rows import mode_of
 from reviewer.reports.page.html import as_page, environment
-from reviewer.reports.page.printed_rows import in_runs, printed_effects
+from reviewer.reports.page.printed_effects import printed_effects
+from reviewer.reports.page.printed_rows import in_runs
 from reviewer.session import solved_file
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 BASE = Path(__file__).parent.parent / "rules" / "bases" / "bench.yaml"
 
 
@@ -93,14 +100,42 @@ def test_of_a_rule_that_lacks_much_print_has_the_beginning_and_says_how_much_is_
     assert cut > 0
 
 
-def test_the_failure_effects_that_lose_the_most_are_printed() -> None:
-    def row(hazard: str, functions: int) -> EffectRow:
-        return EffectRow("wire", "open", "", (("power", hazard),) * functions, "", "", hazard, ())
+def test_every_grave_failure_is_printed_once_in_a_row_that_says_what_it_does() -> None:
+    """Rows join failures with the same loss; what a row says of all and of some is what each of them does."""
+    facts = Facts(read_design(EXAMPLES / "faulted-tourer.design.yaml"))
+    effects = effects_of(facts).effects
+    grave = [e for e in effects if e.hazard and e.hazard >= HazardClass.HAZARDOUS]
+    rows = printed_effects(facts.design, effects)
+    assert len(rows) == 8 and sum(row.number for row in rows) == len(grave) == 76
+    words = [
+        tuple((mode, names.split(", ")) for mode, names in row.failures)
+        for row in printed_effects(facts.design, effects)
+    ]
+    for effect in grave:
+        name = effect.failure.element.partition("/")[2]
+        here = [
+            row
+            for row, failures in zip(rows, words, strict=True)
+            if any(mode == mode_of(effect) and {name, effect.at} & {*names} for mode, names in failures)
+            and row.indication == indication(facts.design, effect)
+        ]
+        assert len(here) == 1, (name, effect.mode)
+        row = here[0]
+        assert [(n, word) for n, word, _ in row.functions] == [(n, h.word) for n, h in effect.functions]
+        told = set(re.findall(r"[a-z]+(?:-[a-z]+)+", row.local))
+        for lost in (*effect.loads, *effect.buses, *effect.protection, *effect.sources):
+            assert lost.partition("/")[2] in told, (name, lost)
+    some = [row.local for row in rows if "of some also" in row.local]
+    assert "pump-a, pump-b lose power; of some also: pump-a-breaker opens" in some
+    every = [row.local for row in rows if "of some" not in row.local]
+    assert "pump-a-breaker opens; pump-a, pump-b lose power" in every
 
-    rows = [row("minor", 9), *[row("hazardous", 1)] * 60, row("catastrophic", 1), row("catastrophic", 2)]
-    printed = printed_effects(rows)
-    assert len(printed) == 40 and {61, 62} <= printed and 0 not in printed
-    assert printed_effects(rows[:11]) == set(range(1, 11)) and printed_effects([row("major", 1)]) == set()
+
+def test_what_no_failure_takes_that_is_grave_is_not_printed() -> None:
+    facts = Facts(read_design(EXAMPLES / "tourer.design.yaml"))
+    effects = effects_of(facts).effects
+    worst = [e.hazard for e in effects if e.hazard]
+    assert worst and max(worst) < HazardClass.HAZARDOUS and printed_effects(facts.design, effects) == []
 
 
 @pytest.mark.parametrize("number", [17, 40])

@@ -24,9 +24,10 @@ from reviewer.reports.handoff.schedules.all_tables import not_computed, solved_s
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.chart import discharge_chart, load_chart
-from reviewer.reports.page.effect_rows import PRINTED_NAMES, effect_rows, without_effect
+from reviewer.reports.page.effect_rows import effect_rows, without_effect
 from reviewer.reports.page.pack import letters
-from reviewer.reports.page.printed_rows import MOST_ITEMS, alike_causes, printed_effects
+from reviewer.reports.page.printed_effects import MOST_ROWS, PRINTED_NAMES, printed_effects
+from reviewer.reports.page.printed_rows import MOST_ITEMS, alike_causes
 from reviewer.reports.page.rule_notes import rule_notes
 from reviewer.reports.review.first_screen import verdict_of
 from reviewer.reports.title_rows import title_line, title_rows
@@ -76,7 +77,8 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "tried": len(effects),
         "quiet": without_effect(effects),
         "kinds": sorted({row.kind for row in rows}),
-        "printed_effects": printed_effects(rows),
+        "printed_effects": printed_effects(design, effects),
+        "most_rows": MOST_ROWS,
         "most_items": MOST_ITEMS,
         "unprinted": _UNPRINTED,
         "wiring": [

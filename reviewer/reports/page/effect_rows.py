@@ -13,8 +13,6 @@ from reviewer.reports.effects import words as words
 
 #: names in one list of a row at most; the schematic shows all of them
 MOST_NAMES = 20
-#: and in print
-PRINTED_NAMES = 5
 
 
 @dataclass(frozen=True)
@@ -33,8 +31,7 @@ class RowElement:
 class EffectRow:
     """Failures of one kind of part and one mode that do the same.
 
-    ``functions`` are (name, hazard class, after how long); ``printed`` is the local effect with shorter
-    lists.
+    ``functions`` are (name, hazard class, after how long).
     """
 
     kind: str
@@ -45,7 +42,6 @@ class EffectRow:
     remaining: str
     hazard: str
     failed: tuple[RowElement, ...]
-    printed: str = ""
 
 
 def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
@@ -55,13 +51,13 @@ def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
         if not effect.nothing:
             key = (
                 kind_of(design, effect.failure.element),
-                _mode(effect),
+                mode_of(effect),
                 words.local_effect(effect, MOST_NAMES),
                 tuple(
                     (name, hazard.word, words.lost_after(effect, name)) for name, hazard in effect.functions
                 ),
                 words.indication(design, effect),
-                _remaining(effect),
+                remaining_of(effect),
             )
             groups.setdefault(key, []).append(effect)
     return [
@@ -69,7 +65,6 @@ def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
             *key,
             same[0].hazard.word if same[0].hazard is not None else "",
             _failed(same),
-            words.local_effect(same[0], PRINTED_NAMES),
         )
         for key, same in groups.items()
     ]
@@ -80,11 +75,11 @@ def without_effect(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:
     found: dict[str, dict[str, None]] = {}
     for effect in effects:
         if effect.nothing:
-            found.setdefault(_mode(effect), {})[bare(effect.failure.element)] = None
+            found.setdefault(mode_of(effect), {})[bare(effect.failure.element)] = None
     return [(mode, list(names)) for mode, names in found.items()]
 
 
-def _mode(effect: Effect) -> str:
+def mode_of(effect: Effect) -> str:
     """How it fails, without the terminal; of a switch with the position at which it stays."""
     failure = effect.failure
     return effect.words if failure.position else f"{effect.mode}{failure.clearing}"
@@ -99,7 +94,7 @@ def _failed(effects: Sequence[Effect]) -> tuple[RowElement, ...]:
     )
 
 
-def _remaining(effect: Effect) -> str:
+def remaining_of(effect: Effect) -> str:
     """The functions with less redundancy than before.
 
     Channels that work of those there are, and how many single failures would now take the function.

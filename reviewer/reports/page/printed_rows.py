@@ -8,14 +8,11 @@ from dataclasses import dataclass
 
 from reviewer.model.review import Cause, HazardClass
 from reviewer.network.graph import bare
-from reviewer.reports.page.effect_rows import EffectRow
 
-#: minor causes of one rule that are printed one by one, at most; rows of failure effects; names in a cell
-_ALIKE, _EFFECTS, MOST_ITEMS = 3, 40, 12
+#: minor causes of one rule that are printed one by one, at most; names in a cell
+_ALIKE, MOST_ITEMS = 3, 12
 #: a number at the end of a name, without a leading zero
 _NUMBER = re.compile(r"(?<!\d)[1-9]\d*$")
-#: hazard classes of the failure effects that are printed
-_GRAVE = ("catastrophic", "hazardous")
 
 
 @dataclass(frozen=True)
@@ -64,13 +61,3 @@ def _next(name: str) -> str:
     """The name that counts one further, or ""."""
     number = _NUMBER.search(name)
     return f"{name[: number.start()]}{int(number[0]) + 1}" if number else ""
-
-
-def printed_effects(rows: Sequence[EffectRow]) -> set[int]:
-    """The places of the rows that are printed: with loss of a catastrophic function first, those that lose
-    the most first."""
-    order = sorted(
-        (i for i, row in enumerate(rows) if row.hazard in _GRAVE),
-        key=lambda i: (_GRAVE.index(rows[i].hazard), -len(rows[i].functions), i),
-    )
-    return set(order[:_EFFECTS])
