@@ -87,6 +87,19 @@ class Switch(RatedContacts):
         "pressure",
         default="hand",
     )  # fmt: skip
+    pickup_voltage: Volts | None = optional(
+        "pickup voltage",
+        "For a switch operated by voltage that follows a load, instrument or bus: the volts there at which "
+        "it is sure to leave its rest; above those of a full battery at rest it leaves it by what charges "
+        "alone. If not given: any.",
+        "13.4 V",
+    )
+    dropout_voltage: Volts | None = optional(
+        "dropout voltage",
+        "For a switch with a pickup voltage: the volts below which it returns to its rest. If not given: it "
+        "stays while there are any.",
+        "12.9 V",
+    )
     follows: Name | None = optional(
         "follows",
         "For a switch that is not operated by hand: the load, instrument, bus or alternator whose work moves "

@@ -178,14 +178,15 @@ def _followers(
     for name in design.followers:
         followed, moved_to = design.parts[name].follows, design.parts[name].moved_to
         part, element, own = design.parts.get(followed), f"parts/{name}", design.parts[name].ground
+        switch = design.part(name, p.Switch)
+        volts = {"picks_up": switch.pickup_voltage, "drops_out": switch.dropout_voltage}
         ground = index[f"{name}.{own}"] if own else None
         if isinstance(part, p.Consumer):
-            yield Follower(element, moved_to, devices[followed], ground=ground)
+            yield Follower(element, moved_to, replace(devices[followed], **volts), ground=ground)
         elif isinstance(part, p.Bus):
             bar = (index[followed],) if followed in index else ()
-            yield Follower(
-                element, moved_to, PoweredDevice(f"parts/{followed}", bar, negatives), ground=ground
-            )
+            bus = PoweredDevice(f"parts/{followed}", bar, negatives, **volts)
+            yield Follower(element, moved_to, bus, ground=ground)
         elif isinstance(part, p.Alternator):
             yield Follower(element, moved_to, source=f"parts/{followed}", ground=ground)
         else:

@@ -198,6 +198,7 @@ class PartReferences(Names):
             elif any(switch.ground in pair for pairs in switch.positions.values() for pair in pairs):
                 said = f"{what}: `{switch.ground}` is a terminal of its contacts; its `ground` is another one"
                 self.collector.refer(here, said)
+        self._moving_volts(switch, at, what)
         if switch.by_hand:
             key = "follows" if switch.follows else "at-rest" if switch.at_rest else ""
             if key and self.collector.sound(at, "operated-by"):
@@ -250,6 +251,21 @@ class PartReferences(Names):
             has = len(switch.positions)
             said = f"{what}: what follows something has two positions, at rest and moved; this one has {has}"
             self.collector.refer(here, said)
+
+    def _moving_volts(self, switch: p.Switch, at: str, what: str) -> None:
+        """The volts that move a switch: of one operated by voltage that follows a load, instrument or bus."""
+        measures = isinstance(self.parts.get(switch.follows or ""), (p.Consumer, p.Bus))
+        for key, value in (
+            ("pickup-voltage", switch.pickup_voltage),
+            ("dropout-voltage", switch.dropout_voltage),
+        ):
+            if value is not None and not (switch.operated_by == "voltage" and measures):
+                said = f"{what}: only a switch operated by voltage that follows a load, instrument or bus"
+                self.collector.refer(f"{at}/{key}", f"{said} has a `{key}`", key=True)
+        if switch.dropout_voltage is not None and switch.pickup_voltage is None:
+            self.collector.refer(
+                f"{at}/dropout-voltage", f"{what}: `pickup-voltage` is missing beside it", key=True
+            )
 
     def _consumer(self, consumer: p.Consumer, at: str, what: str) -> None:
         if isinstance(consumer.current, Mapping) and self.phase_names:

@@ -17,7 +17,7 @@ Not covered: whether a late alarm leaves enough time; an alarm that is on before
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, clock, parts, quantity
 
-HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
+HAZARD, CONSEQUENCE, LEAST = HazardClass.MAJOR, "not there when wanted", 12.8
 CITATIONS = (
     ("cfr-23-1351", "(c)(4), immediate warning of the failure of a generator"),
     ("cfr-23-1165", "(d), warning of a continuous discharge of a battery that serves the ignition"),
@@ -25,7 +25,6 @@ CITATIONS = (
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
 REMEDY = "Fit an alarm above the voltage of a full battery, or a warning lamp, that has power after the loss."
-LEAST = 12.8
 
 
 def subjects(facts: Facts):
@@ -52,6 +51,7 @@ def judge(subject: Subject, facts: Facts):
             return
         seen.append(f"{told.monitor}: {no}")
         may |= not sure
+    facts.detection.require_warnings(subject.pointer)
     late = facts.detection.alarm_after(subject.pointer)
     first = f" at once; {late.monitor} gives one {clock(late.seconds)} after it" if late else ""
     better, raises = facts.detection.telling_alarm(subject.pointer), "may raise" if may else "raises"

@@ -42,6 +42,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`watch` with its `monitors`")
     if facts.detection.source_loss_indications[subject.pointer] is None:
         facts.detection.require_read([subject.pointer])
+        facts.detection.require_warnings(subject.pointer)
         machine = isinstance(subject.part(facts.design), parts.Alternator)
         alarm = facts.detection.telling_alarm(subject.pointer) if machine else None
         yield Unmet(

@@ -15,7 +15,17 @@ Batteries draw as at their charging voltage, less than a boiling one draws, whic
 lower for a while: what is solved without a trip is the most.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity, remedy
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    overvolts,
+    quantity,
+    remedy,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -24,7 +34,6 @@ CITATIONS = (
     ("practice", "the trip is below the rating of the equipment"),
 )
 REMEDY = "Fit overvoltage protection that trips lower, equipment rated higher, or a suppressor in its supply."
-BOILING = "a battery on line boils, or until it disconnects: common practice (no published source)"
 
 
 def subjects(facts: Facts):
@@ -44,33 +53,23 @@ def judge(subject: Subject, facts: Facts):
             else set()
         )
         named = [bare(b.element) for b in beyond]
-        most = not ceiling.sensed and facts.sources.charges_any(subject.pointer)
-        exposed = few(
-            [
-                f"{bare(b.element)} to {quantity(b.volts, 'V', b.rated)} (rated {quantity(b.rated, 'V')})"
-                for b in beyond
-            ],
-        )
         typical = dict.fromkeys(t for b in beyond for t in b.typical)
         trip, lowest = subject.part(facts.design).overvoltage_trip, min(b.rated for b in beyond)
         idle = isinstance(trip, float) and not ceiling.sensed and trip <= lowest
         yield Unmet(
-            f"Overvoltage of {name}, {ceiling.ends}, {'may expose' if most else 'exposes'} {exposed}.",
+            f"Overvoltage of {name}, {ceiling.ends}, {overvolts.exposures(beyond)}.",
             field="overvoltage-trip",
             state=beyond[0].state,
             failure="regulator failed full on",
             numbers=(
                 ("voltage solved up to", f"{quantity(ceiling.volts, 'V')} ({ceiling.basis})"),
-                *(
-                    (bare(b.element), f"{quantity(b.volts, 'V', b.rated)}, rated {quantity(b.rated, 'V')}")
-                    for b in beyond
-                ),
-                *((("lower while", BOILING),) if most else ()),
+                *overvolts.beside_ratings(beyond),
+                *overvolts.held_while(beyond),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             changes=(
                 f"{subject.pointer}/{'trip-acts-on' if idle else 'overvoltage-trip'}",
-                *(f"{b.element}/maximum" for b in beyond if not beyond[1:]),
+                *(facts.sources.rated_key(b.element) for b in beyond if not beyond[1:]),
             ),
             remedy=remedy.lower_trip(beyond, isinstance(trip, float), idle, facts),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,

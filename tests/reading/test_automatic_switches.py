@@ -94,6 +94,13 @@ def without(switch: dict[str, Any], key: str) -> dict[str, Any]:
         ({**LOW, "operated-by": "current", "follows": "engine"}, {}, "the current of what moves it?"),
         ({**LOW, "ground": "earth"}, {}, "only a switch operated by voltage or current measures against"),
         ({**LOW, "operated-by": "voltage", "ground": "line"}, {}, "`line` is a terminal of its contacts"),
+        (
+            {**LOW, "pickup-voltage": "13 V"},
+            {},
+            "only a switch operated by voltage that follows a load, instrument or bus has a `pickup-voltage`",
+        ),
+        ({**CRASH, "operated-by": "voltage", "pickup-voltage": "13 V"}, {}, "has a `pickup-voltage`"),
+        ({**LOW, "operated-by": "voltage", "dropout-voltage": "12 V"}, {}, "`pickup-voltage` is missing"),
         (CRASH, {"actions": {"a": {"move": {"sensor": "low"}}}}, "the crew cannot move it"),
         (LOW, {"actions": {"a": {"move": {"sensor": "low"}}}}, "sensor follows pump"),
     ],

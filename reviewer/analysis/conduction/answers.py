@@ -289,8 +289,11 @@ class States:
         """What to write for a state in which a load (a name) is on that is on in none."""
         for switch, at in self.powered_by_sensors(self.answers()[0], [load])[:1]:
             return f"a state with {switch} at {at} under `switches`, in which {load} is on"
-        if followed := sensed_positions.followed_by_switch_of(self.design, self.network, load):
-            what, works = followed
+        if following := sensed_positions.following_switch_of(self.design, self.network, load):
+            switch, works = following
+            what = self.design.parts[switch].follows
+            if not works and (lacks := sensed_positions.unknown_volts(self.design, switch)):
+                return f"{lacks}, for the state in which {load} is on"
             return f"a state in which {what} {'works' if works else 'has no power'} and {load} is fed"
         if "all-on" in self.declared:
             return f"a state in which {load} is on, as by an output under `outputs-on`"

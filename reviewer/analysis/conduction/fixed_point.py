@@ -259,7 +259,7 @@ def _uncharged(solver: _Solver, energised: Mapping[str, int], alive: Mapping[str
     """The lanes once every alternator, charger and external source has stopped; None where no relay
     would drop out for that."""
     charging = [s.element for s in solver.network.sources if s.kind in (*CHARGES, "external-power")]
-    if not any(alive[e] for e in charging) or not any(energised[c.element] for c, _, _ in solver.sensing):
+    if not any(alive[e] for e in charging) or not any(energised[e] for e, *_ in solver.sensing):
         return None
     opened = {**solver.lanes.opened, **dict.fromkeys(charging, solver.every)}
     return conduct_lanes(
@@ -685,9 +685,9 @@ class _Solver:
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
         relays = {driver.element: self.powered(driver) for driver in self.network.drivers}
-        for coil, weak, holding in self.sensing:
-            held = self.latched[0][coil.element] & self.powered(coil, weak - holding)
-            relays[coil.element] = self.powered(coil, weak) | held
+        for element, device, weak, holding in self.sensing:
+            held = self.latched[0][element] & self.powered(device, weak - holding)
+            relays[element] = self.powered(device, weak) | held
         for sneak, lanes in self.lanes.sneaks:
             relays[sneak.relay] |= self.sneaking(sneak, lanes)
         sources = self.living()
@@ -695,7 +695,7 @@ class _Solver:
         relays |= self.tripped_relays()
         for follower in self.network.followers:
             if follower.device is not None:
-                relays[follower.element] = self.powered(follower.device)
+                relays.setdefault(follower.element, self.powered(follower.device))
             else:
                 relays[follower.element] = sources.get(follower.source, self.lanes.running)
             if follower.ground is not None:

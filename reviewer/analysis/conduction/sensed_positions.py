@@ -10,7 +10,7 @@ from types import MappingProxyType
 from reviewer.analysis.conduction.fixed_point import conduct_states
 from reviewer.analysis.conduction.states import StateAnswer, function_mask
 from reviewer.model.design import Design
-from reviewer.model.parts import Switch
+from reviewer.model.parts import Bus, Consumer, Switch
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import conductors, reachable
@@ -107,13 +107,24 @@ def powered_by_sensors(
     )
 
 
-def followed_by_switch_of(design: Design, network: Network, load: str) -> tuple[str, bool] | None:
-    """What a switch follows that is in the lead of a load (a name), and whether that must work for the
-    contact there to be closed; None where no such switch is."""
+def following_switch_of(design: Design, network: Network, load: str) -> tuple[str, bool] | None:
+    """The switch (a name) in the lead of a load that something moves which it follows, and whether that must
+    work for the contact there to be closed; None where there is none."""
     user = network.users.get(f"parts/{load}")
     near = reachable(network, (*user.plus, *user.minus), conductors) if user else set()
     for link in network.links:
-        part = design.parts.get(bare(link.element))
-        if isinstance(part, Switch) and part.follows and not near.isdisjoint((link.a, link.b)):
-            return part.follows, link.gate is not Gate.DE_ENERGISED
+        name = bare(link.element)
+        if link.element in network.follower and not near.isdisjoint((link.a, link.b)):
+            return name, link.gate is not Gate.DE_ENERGISED
     return None
+
+
+def unknown_volts(design: Design, switch: str) -> str:
+    """What the file lacks of the volts that move a switch (a name) operated by voltage; "" where it lacks
+    nothing, or the switch measures no volts of a load, instrument or bus."""
+    part = design.part(switch, Switch)
+    if part.operated_by != "voltage" or not isinstance(design.parts.get(part.follows or ""), (Bus, Consumer)):
+        return ""
+    keys = (("pickup-voltage", part.pickup_voltage), ("dropout-voltage", part.dropout_voltage))
+    missing = " and ".join(f"`{key}`" for key, value in keys if value is None)
+    return f"{missing} of {switch}" if missing else ""

@@ -1,6 +1,7 @@
-"""Relays that sense volts: a battery by itself does not pick up their coil, only what charges it does.
+"""Relays, and switches operated by voltage, that a battery by itself does not move, only what charges it.
 
-Such a relay joins two batteries while an alternator runs and parts them once it has stopped.
+Such a relay joins two batteries while an alternator runs and parts them once it has stopped; such a switch
+lights a warning then.
 """
 
 from __future__ import annotations
@@ -15,12 +16,14 @@ from reviewer.network.graph import CHARGES, Network, PoweredDevice
 CHARGED = 1.2
 
 
-#: a coil, the batteries (elements) that do not pick it up, and those of them that hold it
-Sensing = tuple[PoweredDevice, frozenset[str], frozenset[str]]
+#: an element, its coil or what it follows, the batteries (elements) that do not pick it up, and those of
+#: them that hold it
+Sensing = tuple[str, PoweredDevice, frozenset[str], frozenset[str]]
 
 
 def voltage_sensing(network: Network) -> tuple[Sensing, ...]:
-    """(coil, the batteries that do not pick it up, those of them that hold it once it has picked up).
+    """(element, its coil or what it follows, the batteries that do not pick it up, those of them that hold
+    it once it has picked up): of relays, and of switches operated by voltage.
 
     A battery (an element) counts with its volts at full charge and at rest, under load it has less. One
     of which the file does not give the chemistry picks up every coil; so does one in a string. A coil
@@ -35,7 +38,9 @@ def voltage_sensing(network: Network) -> tuple[Sensing, ...]:
 
 
 def _sensing(network: Network) -> Iterator[Sensing]:
-    asking = [coil for coil in network.coils if coil.picks_up is not None]
+    follows = [(one.element, one.device) for one in network.followers if one.device is not None]
+    coils = [(coil.element, coil) for coil in network.coils]
+    asking = [(element, device) for element, device in (*coils, *follows) if device.picks_up is not None]
     if not asking or not any(s.kind in (*CHARGES, "external-power") for s in network.sources):
         return
     rests = {
@@ -43,8 +48,10 @@ def _sensing(network: Network) -> Iterator[Sensing]:
         for source in network.sources
         if source.at_rest and source.at_rest[0].chemistry
     }
-    for coil in asking:
-        least = coil.drops_out or 0.0
-        weak = frozenset(e for e, volts in rests.items() if volts < (coil.picks_up or 0.0) <= CHARGED * volts)
+    for element, device in asking:
+        least = device.drops_out or 0.0
+        weak = frozenset(
+            e for e, volts in rests.items() if volts < (device.picks_up or 0.0) <= CHARGED * volts
+        )
         if weak:
-            yield coil, weak, frozenset(e for e in weak if rests[e] >= least)
+            yield element, device, weak, frozenset(e for e in weak if rests[e] >= least)

@@ -425,6 +425,14 @@ class Detection:
             self._without[alternator] = found
         return self._without[alternator]
 
+    def require_warnings(self, source: str) -> None:
+        """Raises NotAssessable where the file does not say whether a lamp warns of the loss of a source
+        (an element)."""
+        from reviewer.analysis.detection.unlit_warnings import unlit_warnings
+
+        for lacks in unlit_warnings(self.normal, source):
+            raise NotAssessable(lacks)
+
     def telling_alarm(self, alternator: str) -> tuple[str, float] | None:
         """A monitor on a display, and the volts below which its alarm shows the loss of an
         alternator at once, the usual ones or more; None where there is none or figures are missing."""

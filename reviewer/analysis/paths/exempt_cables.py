@@ -44,7 +44,7 @@ def _starter_cables(design: Design, network: Network, passing: tuple[type[p.Part
     starters = design.starters
     if not starters:
         return
-    charged = {coil.element for coil, _, _ in voltage_sensing(network)}
+    charged = {element for element, _, _, _ in voltage_sensing(network)}
     supply = narrowed(network, lambda link: link.element not in charged and _joins(design, link, passing))
     returns = narrowed(
         network, lambda link: bare(link.element) in starters or _joins(design, link, _FROM_THE_STARTER)

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property, partial
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
@@ -82,10 +83,6 @@ class Sources:
             for charge in alternators.charges(self.network, answer, element):
                 found.setdefault(charge.battery, []).append(charge)
         return {battery: tuple(own) for battery, own in found.items()}
-
-    def charges_any(self, alternator: str) -> bool:
-        """Whether an alternator charges a battery in a state of normal flight."""
-        return any(c.giver == alternator for own in self.charged.values() for c in own)
 
     def charged_in_flight(self, battery: str) -> bool:
         """Whether a battery is charged in a state of normal flight."""
@@ -380,6 +377,10 @@ class Sources:
         first = self.first_charge(battery)
         return recharge_course.recharge_of(self.design, self.points, first, battery, limit, limits)
 
+    def rated_key(self, element: str) -> str:
+        """The key of the voltage for which a load, coil or capacitor (an element) is rated."""
+        return f"{element}/{overvoltage.rated_key(self.design.parts[bare(element)]).replace('_', '-')}"
+
     def exposed(self, alternator: str) -> Mapping[str, overvoltage.Exposed]:
         """What an alternator powers in each state of normal flight in which it is at work, by the
         state's name."""
@@ -388,16 +389,22 @@ class Sources:
             for a in self.at_work[alternator]
         }
 
-    def _failed_full_on(self, alternator: str, flown: Flown, ends: overvoltage.Ceiling) -> Points:
+    def _failed_full_on(
+        self,
+        alternator: str,
+        flown: Flown,
+        ends: overvoltage.Ceiling,
+        taking: Mapping[str, float] = MappingProxyType({}),
+    ) -> Points:
         """What is flown while the regulator of an alternator fails full on, once the batteries are
-        full. Raises NotAssessable."""
+        full, but for those ``taking`` what their resistance alone limits. Raises NotAssessable."""
         from reviewer.analysis.operating_point.points import Figures
 
         full, rises = {f"parts/{n}": 1.0 for n in self.design.of_kind(Battery)}, {alternator: ends.volts}
         figures = (
             Figures(state_of_charge=full, tripping=rises)
             if ends.sensed
-            else Figures(state_of_charge=full, failed_full_on=rises)
+            else Figures(state_of_charge=full, failed_full_on=rises, charged_from=taking)
         )
         points = self.points.operating_points(flown.state, figures, 1, flown.phase)
         points.require_found()
@@ -432,14 +439,25 @@ class Sources:
         for state, own in self.exposed(alternator).items():
             weak = [element for element, rated in own.rated.items() if rated < most and element not in found]
             for flown in self.points.flown_in([state]) if weak else ():
-                points = self._failed_full_on(alternator, flown, ends)
-                for one in overvoltage.beyond(
-                    self.design, points, self.states.answer(state), alternator, str(flown), own.rated, weak
-                ):
+                points, answer = self._failed_full_on(alternator, flown, ends), self.states.answer(state)
+                those = overvoltage.beyond(
+                    self.design, points, answer, alternator, str(flown), own.rated, weak
+                )
+                for one in those:
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")
+                if those and not ends.sensed:
+                    charged = [b for b, by in self.charged.items() if self._charges(by, alternator, state)]
+                    solve = partial(self._failed_full_on, alternator, flown, ends)
+                    least = overvoltage.held_down(self.design, answer, alternator, charged, those, solve)
+                    those = tuple(least)
+                for one in those:
                     found.setdefault(one.element, one)
         return tuple(found.values())
+
+    @staticmethod
+    def _charges(charges: Sequence[alternators.Charge], giver: str, state: str) -> bool:
+        return any(charge.giver == giver and charge.state == state for charge in charges)
 
     def ceiling(self, alternator: str) -> overvoltage.Ceiling:
         """The highest voltage of an alternator whose regulator fails full on. Raises NotAssessable

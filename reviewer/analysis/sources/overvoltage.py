@@ -3,11 +3,13 @@ voltage rises to the trip or to what the loads take."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.ratings.rest_voltage import rest_voltage
 from reviewer.analysis.sources.alternators import source_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -15,6 +17,7 @@ from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.regulators import near_output, regulation, trip_stops
+from reviewer.tables.practice import practice
 from reviewer.tables.typical import unregulated_volts
 
 if TYPE_CHECKING:
@@ -23,7 +26,8 @@ if TYPE_CHECKING:
 
 @record
 class Beyond:
-    """A load or coil that a regulator failed full on exposes to more than its rated voltage."""
+    """A load or coil that a regulator failed full on exposes to more than its rated voltage: to ``volts``
+    at the most, and to ``least`` while the batteries that are ``holding`` (elements) take all they can."""
 
     element: str
     flown: str
@@ -32,6 +36,13 @@ class Beyond:
     rated: float
     #: the typical values that what lies on the path to it rests on
     typical: tuple[str, ...]
+    least: float
+    holding: tuple[str, ...] = ()
+
+    @property
+    def sure(self) -> bool:
+        """Whether it has more than its rated voltage whatever the batteries take."""
+        return self.least > self.rated
 
 
 @record
@@ -94,13 +105,19 @@ def exposed(design: Design, network: Network, answer: StateAnswer, alternator: s
         if not served(user, fed, returned):
             continue
         part = design.parts[bare(user.element)]
-        key = "max_coil_voltage" if isinstance(part, p.Electromagnet) else "maximum"
-        most = part.voltage if isinstance(part, p.Capacitor) else getattr(part, key)
+        most = getattr(part, rated_key(part))
         if most is not None:
             rated[user.element] = most
         elif isinstance(part, (p.Consumer, p.Capacitor)):
             unsaid.append(bare(user.element))
     return Exposed(rated, tuple(unsaid))
+
+
+def rated_key(part: p.Part) -> str:
+    """The field of the voltage for which a load, coil or capacitor is rated."""
+    if isinstance(part, p.Capacitor):
+        return "voltage"
+    return "max_coil_voltage" if isinstance(part, p.Electromagnet) else "maximum"
 
 
 def _users(design: Design, network: Network) -> Iterator[PoweredDevice]:
@@ -124,17 +141,71 @@ def beyond(
     found = []
     for user in _users(design, points.network):
         if user.element in asked:
-            low = _volts(points, user.minus[0])
-            volts = max(abs(_volts(points, node) - low) for node in user.plus)
+            volts = _across(points, user)
             if volts > rated[user.element]:
                 feeding = {
                     e for node in user.plus for e in feed_path(points.network, answer, alternator, node)
                 }
                 typical_ones = tuple(a.what for a in points.assumed if feeding & set(a.elements))
                 found.append(
-                    Beyond(user.element, flown, answer.state.name, volts, rated[user.element], typical_ones)
+                    Beyond(
+                        user.element,
+                        flown,
+                        answer.state.name,
+                        volts,
+                        rated[user.element],
+                        typical_ones,
+                        volts,
+                    )
                 )
     return tuple(found)
+
+
+def held_down(
+    design: Design,
+    answer: StateAnswer,
+    alternator: str,
+    batteries: Collection[str],
+    found: Sequence[Beyond],
+    solve: Callable[[Mapping[str, float]], Points],
+) -> Iterator[Beyond]:
+    """What was found in a state, with the least volts there: ``solve`` gives the point at which batteries
+    (elements, by their open-circuit volts) take as much as their resistance allows.
+
+    A battery does not hold the volts down that disconnects itself above some voltage, or behind circuit
+    protection that carries so much of the current that it is sure to open.
+    """
+    multiple = practice("factors", "fault-over-protector").low
+    network, holding = answer.network, {}
+    for element in batteries:
+        battery = design.part(bare(element), p.Battery)
+        if battery.high_voltage_disconnect is None:
+            holding[element] = rest_voltage(battery, 1.0, design.class_of(bare(element)))
+    points = solve(holding) if holding else None
+    while points and (opened := [e for e in holding if _opens(points, answer, alternator, e, multiple)]):
+        holding = {e: volts for e, volts in holding.items() if e not in opened}
+        points = solve(holding) if holding else None
+    users = {user.element: user for user in _users(design, network)}
+    for one in found:
+        least = min(one.volts, _across(points, users[one.element])) if points else one.volts
+        yield replace(one, least=least, holding=tuple(holding))
+
+
+def _opens(points: Points, answer: StateAnswer, alternator: str, battery: str, multiple: float) -> bool:
+    """Whether circuit protection on the way from an alternator to a battery carries more than ``multiple``
+    times its rating."""
+    sink = next(s for s in answer.network.sources if s.element == battery)
+    for element in feed_path(answer.network, answer, alternator, sink.positive):
+        part = answer.design.parts.get(bare(element))
+        rating = part.rating if isinstance(part, p.Protector) else None
+        if rating is not None and abs(float(points.amps(element)[0])) > multiple * rating:
+            return True
+    return False
+
+
+def _across(points: Points, user: PoweredDevice) -> float:
+    low = _volts(points, user.minus[0])
+    return max(abs(_volts(points, node) - low) for node in user.plus)
 
 
 def _volts(points: Points, node: int) -> float:
