@@ -15,7 +15,7 @@ Not covered: buses under `dead` in a state and what is downstream of them
 own switch, and whether one movement does it all, from which seat.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
@@ -40,11 +40,29 @@ def judge(subject: Subject, facts: Facts):
     if found.unrated:
         raise NotAssessable(f"`rating` of {found.unrated[0]}, which may let {found.names[0]} stay live")
     wire = next((bare(e) for e in found.path if e.startswith("wires/")), "")
-    past = f"Take {wire} off, or put a switch into it: it feeds {found.names[0]} past {found.past}."
+    fed = found.others or found.joined
+    for_whom = f", which feeds {few(fed)}" if fed else ""
     yield Unmet(
-        f"No switch disconnects {subject.name} from {found.names[0]}.",
-        remedy=past if found.past else "",
+        f"No switch disconnects {subject.name} from {found.names[0]}{for_whom}.",
+        remedy=_remedy(found, wire, facts.sources.largest_always_live),
         path=found.path,
         changes=("isolation", "protection"),
         numbers=(("stays live", few(found.names)),),
     )
+
+
+def _remedy(found, wire: str, most: float) -> str:
+    """What puts it right; no contactor ahead of a load that is needed with the master off."""
+    if found.past:
+        return f"Take {wire} off, or put a switch into it: it feeds {found.names[0]} past {found.past}."
+    if found.others:
+        return (
+            f"Feed {few(found.others)} from a bus that the master switches off, or protect it at "
+            f"{quantity(most, 'A')} or less; {found.needed} needs {found.names[0]} live."
+        )
+    if found.joined:
+        return (
+            f"Leave no switch position that joins {found.names[0]} to {few(found.joined)}; {found.needed} "
+            f"needs {found.names[0]} live."
+        )
+    return ""

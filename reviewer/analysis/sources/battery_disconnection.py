@@ -18,7 +18,7 @@ from reviewer.analysis.paths.reverse_feed import dedicated_loads, not_varied
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Link, Network, Source, bare
+from reviewer.network.graph import Link, Network, PoweredDevice, Source, bare
 from reviewer.network.search import anything_along, conductors, reachable, reachable_together
 
 
@@ -30,12 +30,17 @@ class AlwaysLive:
     ``names`` are buses and loads; ``unrated`` the protective devices without a rating that decide
     whether they may stay live. ``past`` is the switch or relay that the first wire of the path goes
     past, all by name: without that wire the first of ``names`` is fed through it; "" for none.
+    ``needed`` is a load that keeps the first of ``names`` live, a bus; ``others`` are the loads on it
+    that may not stay live, ``joined`` the buses that it feeds. "" and none where nothing needs it.
     """
 
     names: tuple[str, ...]
     path: tuple[str, ...]
     unrated: tuple[str, ...]
     past: str = ""
+    needed: str = ""
+    others: tuple[str, ...] = ()
+    joined: tuple[str, ...] = ()
 
 
 class BatteryDisconnection:
@@ -98,7 +103,25 @@ class BatteryDisconnection:
             for n in self.design.of_kind(p.Protector)
             if self.design.parts[n].rating is None and f"parts/{n}" in path
         ]
-        return AlwaysLive(tuple(live), path, tuple(unrated), past)
+        bus = live[0] if isinstance(self.design.parts[live[0]], p.Bus) else ""
+        own = self._own_loads(bus) if bus else []
+        needed = next((bare(c.element) for c in own if bare(c.element) in self.excused), "")
+        beyond = [b for b in self.design.of_kind(p.Bus) if b != bus] if needed else []
+        near = self._past(beyond)
+        others = [bare(c.element) for c in own if self._unwanted(c) and not near.isdisjoint(c.plus)]
+        joined = [b for b in beyond if self.network.index.get(b, -1) in self._past() - self._past([bus])]
+        return AlwaysLive(
+            tuple(live), path, tuple(unrated), past, needed, tuple(others if needed else ()), tuple(joined)
+        )
+
+    def _own_loads(self, bus: str) -> list[PoweredDevice]:
+        """The loads that the battery reaches by a bus alone."""
+        on = self._past() - self._past([bus])
+        return [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
+
+    def _unwanted(self, load: PoweredDevice) -> bool:
+        """Whether a load may not stay live, for what it does and for its circuit protection."""
+        return bare(load.element) not in self.excused and self._large(load.plus)
 
     def _way(self, nodes: Collection[int], without: Collection[str] = ()) -> tuple[str, ...]:
         """The shortest path by which the battery feeds one of some nodes in the first state."""
@@ -107,9 +130,8 @@ class BatteryDisconnection:
 
     def _wrong_bus(self, bus: str) -> bool:
         """Whether a bus may not stay live: for a load of its own, or because no load needs it."""
-        on = self._past() - self._past([bus])
-        own = [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
-        if any(bare(c.element) not in self.excused and self._large(c.plus) for c in own):
+        own = self._own_loads(bus)
+        if any(self._unwanted(c) for c in own):
             return True
         if not own:
             return False
