@@ -61,7 +61,7 @@ def test_a_stated_limit_is_lowered_and_short_stubs_count_together() -> None:
     of it, where it is already."""
     loose = edited(design(GROUND, "met"), {"wires/W10/max-resistance": "0.02 ohm"})
     (remedy,) = {f.remedy for f in assess(GROUND, yaml_text(loose)).findings}
-    assert remedy == "Lower the limit to 2.5 milliohm, on the test card too."
+    assert remedy == "Lower the limit to 2.95 milliohm, on the test card too."
     first = {"from": "main-battery.positive", "to": "post.feed", "gauge": "16 AWG", "length": "0.12 m"}
     stubs = {"parts/post": {"kind": "stud"}, "wires/X1": first, "wires/W20/from": "post.left"}
     (found,) = assess(ENDS, yaml_text(edited(design(ENDS, "met"), stubs))).findings

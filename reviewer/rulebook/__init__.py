@@ -6,7 +6,7 @@ from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
-from reviewer.rulebook import overvolts, remedy, return_words, trade_words
+from reviewer.rulebook import overvolts, remedy, return_words, sneak_remedies, trade_words
 from reviewer.rulebook.batteries_apart import batteries_apart
 from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import (
@@ -46,5 +46,5 @@ __all__ = [
     "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "made_words", "make_selective",
     "minutes", "miswired", "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "overvolts",
     "own_returns", "parts", "path_of_short", "percent", "practice", "quantity", "rated", "remedy",
-    "return_words", "strapped", "structure_return_ohms", "thicker", "trade_words",
+    "return_words", "sneak_remedies", "strapped", "structure_return_ohms", "thicker", "trade_words",
 ]  # fmt: skip

@@ -21,12 +21,23 @@ returns, and light-emitting diodes as loads of type `lamp`. Nor are the voltage 
 supplies that such a current feeds, and relays that stay energised with no failure (another rule).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    quantity,
+    sneak_remedies,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "sneak circuits: separately switched circuits share no load and no single return"),)
 REMEDY = "Give each circuit its own indicator, and each of them its own return to ground."
+ONE = "Feed {} from one circuit alone, with the return to ground; the other needs its own."
 
 
 def subjects(facts: Facts):
@@ -45,11 +56,8 @@ def judge(subject: Subject, facts: Facts):
         when = f" with {sneak.moved[0]} at {sneak.moved[1]}" if sneak.moved else ""
         lost = f"{' and' if when else ' with'} {bare(sneak.lost)} open" if sneak.lost else ""
         through = " and ".join(bare(e) for e in sneak.through)
-        critical = (
-            any(name in facts.states.loads_of(f) for f in facts.states.critical_functions)
-            if facts.design.functions
-            else False
-        )
+        grave = facts.states.critical_functions if facts.design.functions else ()
+        critical = any(name in facts.states.loads_of(f) for f in grave)
         yield Unmet(
             f"{name}, switched off, {sneak.effect.does} by a sneak path through {through}{when}{lost}.",
             state=sneak.state,
@@ -57,10 +65,8 @@ def judge(subject: Subject, facts: Facts):
             path=sneak.path,
             changes=("isolation", *((f"{sneak.lost}/second",) if sneak.lost else ())),
             numbers=(("through", ", ".join(map(bare, sneak.through))), *_numbers(sneak.effect)),
-            remedy=""
-            if sneak.lost
-            else f"Feed {through} from one circuit alone, with the return to ground; the other needs its "
-            "own.",
+            remedy=sneak_remedies.circuits_apart(sneak, facts.design)
+            or (REMEDY if sneak.lost else ONE.format(through)),
             hazard=HazardClass.MAJOR if critical else None,
         )
 

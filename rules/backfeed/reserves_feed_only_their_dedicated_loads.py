@@ -5,7 +5,8 @@ dedicated to; a dedicated load on another battery has no reserve.
 
 How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No
 other consumer may be fed by it and returned to it, in any declared state or legal combination of
-the switches that matter, engine running and stopped. Each dedicated load must be fed by it and
+the switches that matter, engine running and stopped. Nor may it excite an alternator that does not
+charge it. Each dedicated load must be fed by it and
 returned to it in one of them, or in a declared state with something open. Of a function, as many
 loads as it needs must be.
 
@@ -24,6 +25,7 @@ REMEDY = (
     "Move the load off the reserve side of the diode or switch, or name it under `dedicated-to` and count "
     "it in the endurance."
 )
+FIELD = "Feed the field from the bus that its alternator feeds, or let that charge the reserve."
 
 
 def subjects(facts: Facts):
@@ -43,7 +45,9 @@ def judge(subject: Subject, facts: Facts):
     if found:
         first = found[0]
         names = [bare(f.load) for f in found]
-        loads, lacking = ", ".join(names), facts.paths.not_served_by_others(name)
+        fields = facts.design.of_kind(parts.Alternator)
+        said = [f"the field of {n}" if n in fields else n for n in names]
+        loads, lacking = ", ".join(said), facts.paths.not_served_by_others(name)
         moved = one_feed(facts.design, names) if set(names) <= lacking else ()
         how = first.combination
         yield Unmet(
@@ -57,6 +61,7 @@ def judge(subject: Subject, facts: Facts):
             changes=("isolation", *moved),
             numbers=(("also fed", loads),),
             switches=how.switches if how else (),
+            remedy=FIELD if set(names) <= set(fields) else "",
         )
     if missing := facts.paths.not_served(name):
         yield Unmet(

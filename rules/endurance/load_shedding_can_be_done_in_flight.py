@@ -7,7 +7,8 @@ How judged: the actions of `load-shedding`, one after the other from the normal 
 alternators. Each breaker or fuse moved must be accessible in flight, the switches must be free to
 take the positions, and some load or coil must lose its power. Then after the loss of each
 alternator alone: no action may turn off another one that is on line, or part it from every bus and
-source. An action that sheds nothing is accepted where it brings another alternator to a battery
+source. No function of class major or worse may go off that its `disconnects` does not name by its
+loads. An action that sheds nothing is accepted where it brings another alternator to a battery
 that it did not feed before, as a cross-feed does.
 
 Not covered: loads that shed themselves; the current shed (`reviewer budget` shows it, and
@@ -58,6 +59,16 @@ def judge(subject: Subject, facts: Facts):
                 elements=(f"parts/{stopped}",),
                 remedy=f"Leave {stopped} on line; turn off what was lost by an action of its own.",
             )
+    classes = {f: HazardClass.of(facts.design.functions[f].loss) for f in shed.functions}
+    grave = [f for f, loss in classes.items() if loss >= HazardClass.MAJOR]
+    if grave:
+        yield Unmet(
+            f"Action {name} takes {' and '.join(grave)} off, which its `disconnects` does not say.",
+            field="disconnects",
+            functions=tuple(grave),
+            hazard=max(classes[f] for f in grave),
+            remedy="Leave on what the function needs, or list its loads under `disconnects`.",
+        )
     if not shed.loads and not shed.joins:
         yield Unmet(
             f"Action {name} sheds no load: what it opens carries no current by then.",

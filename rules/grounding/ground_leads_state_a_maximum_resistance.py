@@ -4,12 +4,12 @@ Why: a bond that looks tight can be a hundred times too high under paint; withou
 test card nobody measures it.
 
 How judged: from the detailed stage on, each wire between blocks, studs, structure and the negatives
-of sources has `max-resistance`. If it carries return current of an alternator or starter to the
-battery the limit may be 2.5 milliohm, as for the frame of equipment. It may be higher where the
-wire alone has more. Else it may be the resistance of the wire by the published table and 3 milliohm
-for each of its two connections; for any other lead, twice that. A joint under paint or dirt has
-many times as much, and a tighter limit fails sound joints. It may not be below that of the wire; of
-any other wire with a limit that alone is judged.
+of sources has `max-resistance`. The limit may be the resistance of the wire by the published table
+and what its joints may have. If it carries return current of an alternator or starter to the
+battery its joints may have 2.5 milliohm together, as the bond of the frame of equipment. For any
+other lead each of its two connections may have 3 milliohm, and the limit may be twice as much. A
+joint under paint or dirt has many times as much, and a tighter limit fails sound joints. It may not
+be below that of the wire; of any other wire with a limit that alone is judged.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """
@@ -33,7 +33,7 @@ CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("ac-43-13-1b", "11-189, 3 milliohm for each connection of a bonding jumper"),
     ("ac-43-13-1b", "11-188f, 2.5 milliohm from the frame of equipment to structure"),
-    ("practice", "the limit for frames of equipment is used for heavy returns too"),
+    ("practice", "the joints of a heavy return have no more than the bond of a frame"),
     ("practice", "the test of a light ground lead accepts up to twice what its wire and sound joints have"),
 )
 MARGIN = practice("factors", "light-ground-lead-over-its-sound-resistance").high
@@ -56,10 +56,10 @@ def judge(subject: Subject, facts: Facts):
     if own is None:
         lacks = [f"`{key}`" for key in ("gauge", "length") if getattr(wire, key) is None] or ["`resistance`"]
         raise NotAssessable(f"{' and '.join(lacks)} of {name}, for its own resistance")
-    frame, jumper = bond_limit("frame").value, own + 2 * bond_limit("connection").value
     heavy = subject.pointer in facts.grounds.heavy_wires
-    most = (frame if exceeds(frame, own) else jumper) if heavy else MARGIN * jumper
-    if accepted > most and name in facts.grounds.ground_leads:
+    joints = bond_limit("frame").value if heavy else 2 * bond_limit("connection").value
+    most = (own + joints) * (1.0 if heavy else MARGIN)
+    if exceeds(accepted, most) and name in facts.grounds.ground_leads:
         yield Unmet(
             f"Test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit for a "
             f"{'heavy ' if heavy else ''}ground lead {quantity(most * 1000, 'milliohm', accepted * 1000)}.",

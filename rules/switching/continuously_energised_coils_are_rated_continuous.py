@@ -12,15 +12,7 @@ Not covered: the length of a start, and whether continuous-duty contacts withsta
 current.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    kind_word,
-    parts,
-)
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -48,12 +40,16 @@ def judge(subject: Subject, facts: Facts):
         return
     name = subject.name
     if part.duty == "intermittent":
+        left = _left_at(facts, held[0].state, subject.pointer)
+        springs = f", or a spring return of {left[0]} from {left[1]}" if left else ""
         yield Unmet(
             f"{kind_word(part).capitalize()} {name}, rated for intermittent duty, stays energised in "
             f"{held[0].state.name}.",
             field="duty",
             state=held[0].state.name,
             path=facts.states.path_to(held[0].state.name, subject.pointer),
+            elements=(f"parts/{left[0]}",) if left else (),
+            remedy=f"Use a {kind_word(part)} of continuous duty{springs}.",
         )
     elif isinstance(part, parts.Contactor):
         raise NotAssessable(f"`duty` of {name}, which stays energised in {held[0].state.name}")
@@ -62,6 +58,15 @@ def judge(subject: Subject, facts: Facts):
 def _sprung(facts: Facts, state) -> bool:
     switches = facts.design.of_kind(parts.Switch)
     return any(state.switches.get(n) in facts.design.parts[n].momentary for n in switches)
+
+
+def _left_at(facts: Facts, state, coil: str) -> tuple[str, str] | None:
+    """The switch, and its position, that energises a coil in a state and stays there, else than in the
+    normal state."""
+    way = (*facts.states.path_to(state.name, coil), *facts.states.path_back(state.name, coil))
+    normal = facts.states.answers()[0].state.switches
+    moved = (n for n in facts.design.hand_switches if f"parts/{n}" in way)
+    return next(((n, state.switches[n]) for n in moved if state.switches[n] != normal.get(n)), None)
 
 
 def _short(facts: Facts, state) -> bool:

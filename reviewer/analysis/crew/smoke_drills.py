@@ -43,8 +43,8 @@ class LostChannel:
     """A load that a drill takes off, one of several channels of a function.
 
     ``left`` are the channels that stay on. ``path`` leads to the load in the normal state, and the
-    drill opens ``opened`` of it. ``dark`` is what has lost its feed: the unit that drives the load where
-    that has, else the load.
+    drill opens ``opened`` of it and of its other feeds. ``dark`` is what has lost its feed: the unit that
+    drives the load where that has, else the load.
     """
 
     load: str
@@ -189,22 +189,30 @@ def _by_own_switch(network: Network, normal: StateAnswer, drill: Drill, load: st
 def _path(
     network: Network, normal: StateAnswer, drill: Drill, load: str
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The path to a load in the normal state, from a battery where one feeds it, and what of it the
-    drill opens."""
+    """The path to a load in the normal state, from a battery where one feeds it, and what the drill opens
+    of it and of the other paths there."""
     consumer = next(c for c in network.consumers if c.element == f"parts/{load}")
     kinds = {s.element: s.kind for s in network.sources}
     paths = [
-        (kinds[s] != "battery", len(path), path)
+        (kinds[s] != "battery", len(path), path, s, node)
         for node in consumer.inlets
         for s in normal.fed_by(node)
         for path in [feed_path(network, normal, s, node)]
     ]
-    path = min(paths, default=(False, 0, ()))[2]
-    opened = tuple(
+    opened: dict[str, None] = {}
+    for _, _, path, source, node in sorted(paths):
+        while path and (parted := _parted(network, normal, drill, path)):
+            opened |= dict.fromkeys(parted)
+            path = feed_path(network, normal, source, node, opened)
+    return min(paths, default=(False, 0, ()))[2], tuple(opened)
+
+
+def _parted(network: Network, normal: StateAnswer, drill: Drill, path: Sequence[str]) -> list[str]:
+    """What of a path conducts in the normal state and not in a drill."""
+    return [
         e
         for e in dict.fromkeys(path)
         if network.links_of.get(e)
         and any(conducts(network, normal, i) for i in network.links_of[e])
         and not any(conducts(network, drill.answer, i) for i in network.links_of[e])
-    )
-    return path, opened
+    ]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.states import function_masks, units_of
 from reviewer.analysis.crew.moves import acted, excluded
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.sources.alternators import carrying
@@ -106,13 +107,15 @@ class Shed:
     """An action of the shed plan: the loads, coils and alternators (their fields) that it takes
     power from, and whether `excluded` forbids how the switches then stand. ``stops`` are pairs of a
     lost alternator and a sound one that the action turns off or takes off line after that loss,
-    ``joins`` such pairs where the action brings the sound one to a battery that it did not feed."""
+    ``joins`` such pairs where the action brings the sound one to a battery that it did not feed.
+    ``functions`` are those that it takes off by loads that it does not declare to disconnect."""
 
     action: str
     loads: tuple[str, ...]
     forbidden: bool
     stops: tuple[tuple[str, str], ...]
     joins: tuple[tuple[str, str], ...]
+    functions: tuple[str, ...]
 
 
 @record
@@ -154,8 +157,12 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
         ]
         loads = tuple(bare(e) for e in (*off, *fields))
         forbidden = excluded(operating.design, state)
-        pairs = (tuple(of.get(action, ())) for of in (stops, joins))
-        found.append(Shed(action, loads, forbidden, *pairs))
+        stopped, joined = (tuple(of.get(action, ())) for of in (stops, joins))
+        off_unsaid = {*loads}.difference(operating.states.operation.actions[action].disconnects)
+        before, after = (function_masks(operating.design, one.powered, 1) for one in (now, then))
+        lost = (f for f in before if before[f] and not after[f])
+        unsaid = tuple(f for f in lost if off_unsaid.intersection(units_of(operating.design, f)))
+        found.append(Shed(action, loads, forbidden, stopped, joined, unsaid))
     return tuple(found)
 
 

@@ -371,7 +371,8 @@ class BeyondPurpose:
 def beyond_purpose(
     design: Design, network: Network, cones: Cones, answers: tuple[StateAnswer, ...], reserve: str
 ) -> tuple[list[BeyondPurpose], list[str]]:
-    """Loads that a reserve powers though it is dedicated to others; and what was not tried.
+    """Loads that a reserve powers though it is dedicated to others, and alternators that it excites and that
+    give it nothing; and what was not tried.
 
     In a declared state, or else in any legal combination.
     """
@@ -380,7 +381,12 @@ def beyond_purpose(
     within_reach = reachable_through(network, source.positive)
     solver = _Combinations(design, network, answers[0].state)
     loads: list[BeyondPurpose] = []
-    for consumer in network.consumers:
+    fields = (
+        PoweredDevice(s.element, (s.field,), (s.negative,))
+        for s in network.sources
+        if s.kind == "alternator" and s.field is not None
+    )
+    for consumer in (*network.consumers, *fields):
         if bare(consumer.element) in dedicated or within_reach.isdisjoint(consumer.inlets):
             continue
         load = _in_declared_state(network, answers, source, consumer)
@@ -413,8 +419,14 @@ def dedicated_loads(design: Design, reserve: str) -> set[str]:
 
 
 def _powers(network: Network, source: Source, consumer: PoweredDevice, answer: Conduction) -> int:
-    """The lanes in which a source powers a consumer, itself or through converters."""
-    return answer.alive[source.element] & serves(network, answer, source.element, consumer)
+    """The lanes in which a source powers a consumer, itself or through converters: of the field of an
+    alternator, those in which that works and does not charge the source."""
+    mask = answer.alive[source.element] & serves(network, answer, source.element, consumer)
+    if mask and consumer.element in answer.alive:
+        charged = answer.fed[consumer.element][source.positive]
+        charged &= answer.returned[consumer.element][source.negative]
+        mask &= answer.alive[consumer.element] & ~charged
+    return mask
 
 
 def _in_declared_state(
