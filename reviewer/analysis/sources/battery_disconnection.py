@@ -64,7 +64,10 @@ class BatteryDisconnection:
         of their sources is reported.
         """
         buses = [n for n in self.design.of_kind(p.Bus) if n in self.network.index]
-        live = [bus for bus in buses if self._stays(bus, (self.network.index[bus],)) and self._wrong_bus(bus)]
+        hot = [bus for bus in buses if self._stays(bus, (self.network.index[bus],))]
+        first = self.answers[0]
+        taken_off = [n for n in buses if n not in hot and self._fed(first, (self.network.index[n],))]
+        live = [bus for bus in hot if self._wrong_bus(bus, taken_off)]
         loads = [c for c in self.network.consumers if bare(c.element) not in self.excused]
         past = self._past(live)
         live += [
@@ -105,9 +108,10 @@ class BatteryDisconnection:
         ways = [feed_path(self.network, self.answers[0], self.source.element, n, without) for n in nodes]
         return min(filter(None, ways), key=len, default=())
 
-    def _wrong_bus(self, bus: str) -> bool:
-        """Whether a bus may not stay live: for a load of its own, or because no load needs it."""
-        on = self._past() - self._past([bus])
+    def _wrong_bus(self, bus: str, taken_off: Sequence[str]) -> bool:
+        """Whether a bus may not stay live: for a load of its own, or because no load needs it. Loads of a
+        bus that it feeds in the first state and a switch takes off are not its own."""
+        on = self._past(taken_off) - self._past([bus, *taken_off])
         own = [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
         if any(bare(c.element) not in self.excused and self._large(c.plus) for c in own):
             return True
