@@ -32,6 +32,7 @@ CITATIONS = (
     ("practice", "95 % with an ammeter"),
 )
 REMEDY = "Fit a larger alternator, remove loads from the phase, or fit an ammeter and a placard."
+SHOWN = "Fit a larger alternator, or remove loads from the phase."
 
 
 def subjects(facts: Facts):
@@ -65,15 +66,13 @@ def judge(subject: Subject, facts: Facts):
         f"{quantity(found.load.output_a, 'A')}{helped}; limit {percent(found.most)}{watched}.",
         field="rating",
         state=flown.state,
+        remedy=SHOWN if found.ammeter else "",
         numbers=(
             ("continuous load at its set point, solved", quantity(found.load.amperes, "A")),
             ("alternator output, solved", quantity(found.amperes, "A")),
             ("rated output", quantity(found.load.output_a, "A")),
             ("share", percent(found.load.share)),
             ("limit", f"{percent(found.most)} {in_brackets(found.rests_on)}"),
-            (
-                "typical values used in the solved state",
-                str(len(load.typical)),
-            ),
+            ("typical values used in the solved state", str(len(load.typical))),
         ),
     )

@@ -13,7 +13,7 @@ that it did not feed before, as a cross-feed does.
 
 Not covered: loads that shed themselves; the current shed (`reviewer budget` shows it, and
 main-batteries-meet-endurance-after-alternator-loss counts it); alternators of which one stands by
-for the other (standby-alternators-wait-and-take-over).
+for the other (standby-alternators-wait-and-take-over). Nor is the generator of one load alone.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet

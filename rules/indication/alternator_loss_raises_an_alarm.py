@@ -4,13 +4,13 @@ Why: battery endurance starts when the alternator stops; a crew that learns of i
 has spent it.
 
 How judged: each alternator on line in the normal state is lost. One that stands by, behind an open
-contact or `standby-for` others beside which it gives nothing, is shown by a check. Some powered
-monitor must then alarm. It is a voltage or current below `alarm-below`, even if a standby holds it,
-a current with `alarm` in words, a lamp that lights, or a display of something live. Readings are
-solved: above `alarm-below` before, below it at once, also with batteries full, loads low, the field
-open and the error of the meter. Where figures are missing, an alarm at 12.8 V or more (25.6 V of
-28), or of a current, is taken to come. A lamp that goes out or a current that falls is no alarm.
-Hazardous where a function of catastrophic loss needs electricity.
+contact or `standby-for` others beside which it gives nothing, is shown by a check. So is one that
+feeds one load and no bus or battery. A powered monitor must then alarm: a voltage or current below
+`alarm-below`, even if a standby holds it. Or a current with `alarm` in words goes, or a lamp or
+display of something live lights. Readings are solved: above `alarm-below` before, below it at once,
+also with batteries full, loads low, the field open and the error of the meter. Where figures are
+missing, an alarm at 12.8 V or more (25.6 V of 28), or of a current, is taken to come. A lamp that
+goes out is no alarm. Hazardous where a function of catastrophic loss needs electricity.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """

@@ -8,7 +8,8 @@ contacts included, and channels that only alternators feed count as lost. A func
 hazardous or catastrophic, and that a battery feeds before the failure, must keep as many channels
 as it needs. A second battery on the bus is enough. So are several alternators if any one of them
 may be lost as well, each feeding the field of the other or a bus of its own. So is a channel on a
-standby battery that powers it by itself once the alternators are lost.
+standby battery that powers it by itself once the alternators are lost. A generator that feeds one
+load and never meets a bus or battery, as that of an ignition, counts as a battery.
 
 Not covered: the charge of that battery, alternators made to run without a battery, the height of
 the surge.

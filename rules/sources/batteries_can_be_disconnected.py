@@ -8,7 +8,8 @@ and as the declared states have them. A bus or load that a battery feeds in all 
 finding. Accepted: loads of functions of hazardous or catastrophic loss; loads that the battery is
 dedicated to; loads behind circuit protection of 5 A or less, common practice (no published source).
 So is a bus with no other loads, at the battery itself, behind such protection, or feeding a load
-that is accepted for what it does.
+that is accepted for what it does. Loads past a second bus, which a switch takes off the first, are
+not those of the first.
 
 Not covered: buses under `dead` in a state and what is downstream of them
 (buses-declared-dead-are-de-energised); breakers pulled by hand. Nor are live wires up to a load's

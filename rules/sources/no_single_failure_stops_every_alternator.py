@@ -4,12 +4,12 @@ Why: a second alternator is carried for the loss of the first. Where both fields
 switch, breaker or ground, its failure stops both, though a sound output is left.
 
 How judged: aircraft with two or more alternators that work at once in normal flight, or of which a
-declared action starts another. Each single failure is simulated, stuck relays and a regulator
-failed full on included. A finding is a failure after which none supplies a load or charges a
-battery, at once or after one declared action. One of them must still be able to feed a load, if it
-were excited and the relays in its own output stood as before. A common bus or ground whose loss
-takes the outputs themselves is none. Minor where what it would feed belongs to no function of major
-or graver loss.
+declared action starts another; the generator of one load is none of them. Each single failure is
+simulated, stuck relays and a regulator failed full on included. A finding is a failure after which
+none supplies a load or charges a battery, at once or after one declared action. One of them must
+still be able to feed a load, if it were excited and the relays in its own output stood as before. A
+common bus or ground whose loss takes the outputs themselves is none. Minor where what it would feed
+belongs to no function of major or graver loss.
 
 Not covered: severed bundles; resistance in a field circuit; circuit protection further upstream
 that may open first.
@@ -32,7 +32,8 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    every = facts.design.of_kind(parts.Alternator)
+    own = facts.states.own_generators
+    every = [n for n in facts.design.of_kind(parts.Alternator) if f"parts/{n}" not in own]
     for lost in facts.sources.lost_together.get(subject.pointer, ()):
         first, spared = lost.failures[0], [bare(e) for e in lost.spared]
         others = dict.fromkeys(bare(f.element) for f in lost.failures if f.element != first.element)

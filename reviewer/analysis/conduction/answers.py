@@ -16,6 +16,7 @@ from reviewer.analysis.conduction import (
     circuit_paths,
     late_outcomes,
     other_starts,
+    own_generators,
     sensed_positions,
     states,
     switch_combinations,
@@ -208,6 +209,18 @@ class States:
     def loads_of(self, function: str) -> tuple[str, ...]:
         """Names of all loads that a function needs."""
         return states.loads_of(self.design, function)
+
+    @cached_property
+    def own_generators(self) -> frozenset[str]:
+        """The alternators, as elements, that feed units of their own alone in the normal state."""
+        return own_generators.own_generators(self.answers()[0])
+
+    @cached_property
+    def generation(self) -> tuple[str, ...]:
+        """The sources on which nobody can rely once the system is without generation, as elements; a
+        generator of a unit's own goes on, unless there is no other."""
+        found = self.network.generation
+        return tuple(e for e in found if e not in self.own_generators) or found
 
     @cached_property
     def stops_with_electricity(self) -> bool:

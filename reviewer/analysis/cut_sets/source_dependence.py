@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import reduce
 from operator import and_
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SEVERED, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import bits, join, serves
+from reviewer.analysis.conduction.own_generators import own_generators
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
@@ -48,15 +49,17 @@ def on_alternator_alone(
 ) -> tuple[AlternatorDependence, ...]:
     """For each critical function that needs no alternator while nothing has failed: the single
     failures, stuck contacts of relays included, after which it needs one alternator: none that work
-    on after them could be lost as well, and no other channel takes over by itself as they are."""
-    healthy = function_masks(design, _steady(network, answer.healthy), 1)
+    on after them could be lost as well, and no other channel takes over by itself as they are. A generator
+    of a unit's own counts as any other source: it has no battery at any time."""
+    own = own_generators(answer)
+    healthy = function_masks(design, _steady(network, answer.healthy, own), 1)
     tried = (
         (answer.failures, answer.failed, answer.functions),
         (answer.stuck_relays, answer.stuck, answer.stuck_functions),
     )
-    steady = [_steady(network, solved) for _, solved, _ in tried]
+    steady = [_steady(network, solved, own) for _, solved, _ in tried]
     alternators = [s.element for s in network.sources if s.kind == "alternator"]
-    spared = [[_steady(network, solved, a) for a in alternators] for _, solved, _ in tried]
+    spared = [[_steady(network, solved, own, a) for a in alternators] for _, solved, _ in tried]
     dependences = []
     for function in critical_functions(design):
         found: list[Failure] = []
@@ -88,7 +91,9 @@ def _not_taken_over(
     if not indexes:
         return indexes
     network = answer.network
-    gone = [Failure(s.element, OPEN) for s in network.sources if s.kind == "alternator"]
+    own = own_generators(answer)
+    lost = (s.element for s in network.sources if s.kind == "alternator" and s.element not in own)
+    gone = [Failure(element, OPEN) for element in lost]
     cases = [(failures[i], *(f for f in gone if f.element != failures[i].element)) for i in indexes]
     solved = conduct(network, answer.state, cases, answer.healthy)
     working = less(solved.powered, answer.low(cases, solved))
@@ -96,14 +101,16 @@ def _not_taken_over(
     return [i for lane, i in enumerate(indexes) if not works >> lane & 1]
 
 
-def _steady(network: Network, solved: Conduction, without: str = "") -> dict[str, int]:
-    """For each consumer, the lanes in which a source other than an alternator powers it, or other
-    than one alternator, ``without``, where that is given; a magneto needs none; for other channels
-    of functions, those in which they work so."""
+def _steady(network: Network, solved: Conduction, own: Collection[str], without: str = "") -> dict[str, int]:
+    """For each consumer, the lanes in which a source other than an alternator powers it, one of those that
+    are a unit's ``own``, or one other than one alternator, ``without``, where that is given; a magneto needs
+    none; for other channels of functions, those in which they work so."""
 
     def counts(source: Source) -> bool:
         if without and source.kind == "alternator":
             return source.element != without
+        if source.element in own:
+            return True
         return source.kind not in (*CHARGES, "converter")
 
     steady = {m.element: solved.powered[m.element] for m in network.magnetos}

@@ -9,6 +9,8 @@ from enum import StrEnum
 from reviewer.analysis.conduction.current_direction import without
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure
 from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.own_generators import own_generators
+from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import lit
@@ -340,30 +342,46 @@ class MonitorIndication:
 
 
 def alternator_loss_indications(
-    meters: Mapping[str, Meter], normal: StateAnswer, alternator: str
+    meters: Mapping[str, Meter], normal: StateAnswer, alternator: str, limits: ReadingLimits | None = None
 ) -> tuple[MonitorIndication, ...] | None:
     """What each monitor that can be read shows of the loss of an alternator in the normal state.
 
     None where it does not run in that state, or is off line: an open contact keeps it from every bus
-    and every other source.
+    and every other source. None too of a generator of a unit's own, which no battery replaces.
     """
-    if not _on_line(normal, alternator):
-        return None
-    observation = Observation(normal, meters, (Failure(alternator, OPEN),))
+    return (
+        indications(meters, normal, Failure(alternator, OPEN), limits)
+        if _on_line(normal, alternator)
+        else None
+    )
+
+
+def indications(
+    meters: Mapping[str, Meter], normal: StateAnswer, case: Case, limits: ReadingLimits | None
+) -> tuple[MonitorIndication, ...]:
+    """What each monitor that can be read shows of a case of the normal state, by its level. A current
+    whose alarm is in words shows it where its reading, solved with ``limits``, is gone, turned or new."""
+    monitors, observation = normal.design.watch.monitors, Observation(normal, meters, (case,))
+    shown = [name for name, mask in observation.indicated.items() if mask]
+    in_words = {n: meters[n] for n in shown if meters[n].shunt and not meters[n].lamp and monitors[n].alarm}
+    changed = Observation(normal, in_words, (case,), limits).indicated if in_words and limits else {}
     return tuple(
         MonitorIndication(name, monitor_shows(observation, meters[name]))
-        for name, mask in observation.indicated.items()
-        if mask
+        for name in shown
+        if changed.get(name, 1)
     )
 
 
 def _on_line(normal: StateAnswer, alternator: str) -> bool:
-    """Whether an alternator runs and its output reaches a load, a bus or another source."""
+    """Whether an alternator runs and its output reaches a load, a bus or another source, and not units of
+    its own alone."""
     design, network, solved = normal.design, normal.network, normal.healthy
     ends = {s.positive for s in network.sources if s.element != alternator}
     ends |= {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
     ends |= {terminal for c in network.consumers for terminal in c.plus}
-    return bool(solved.alive[alternator] and at_any(solved.fed[alternator], ends))
+    return alternator not in own_generators(normal) and bool(
+        solved.alive[alternator] and at_any(solved.fed[alternator], ends)
+    )
 
 
 def monitor_shows(observation: Observation, meter: Meter) -> Shows:

@@ -349,7 +349,7 @@ class Detection:
 
     def alternator_loss_indications(self, alternator: str) -> tuple[alarms.MonitorIndication, ...] | None:
         """What the monitors show of the loss of an alternator in the normal state."""
-        return alarms.alternator_loss_indications(self.meters, self.normal, alternator)
+        return alarms.alternator_loss_indications(self.meters, self.normal, alternator, self.limits)
 
     def held_voltages(self, alternator: str) -> tuple[alarms.MonitorIndication, ...]:
         """The voltmeters of points that another alternator, as a standby set lower, holds up once one is
@@ -489,7 +489,7 @@ class Detection:
         from reviewer.analysis.detection.loss_alarms import first_alarm
 
         silent = {name for name, off in self.silent_alarms.items() if off}
-        return first_alarm(loss, self.meters, self.normal, silent, self._reads_more(loss.case))
+        return first_alarm(loss, self.meters, self.normal, silent, self._reads_more(loss.case), self.limits)
 
     @cached_property
     def silent_alarms(self) -> Mapping[str, bool]:

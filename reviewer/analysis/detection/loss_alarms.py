@@ -14,8 +14,8 @@ from itertools import groupby
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.detection.alarms import Shows, monitor_shows
-from reviewer.analysis.detection.evidence import Observation
+from reviewer.analysis.detection.alarms import indications
+from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.depletion import DepletionMoment
 from reviewer.analysis.endurance.generation_loss import GenerationLoss
 from reviewer.analysis.endurance.shedding import LossNotice
@@ -31,12 +31,13 @@ def first_alarm(
     normal: StateAnswer,
     silent: Collection[str],
     errors: Mapping[str, float],
+    limits: ReadingLimits,
 ) -> LossNotice | None:
     """The first alarm that surely comes after the loss of generation; None where none does. ``silent``
     are the monitors whose alarm is surely off in normal flight, ``errors`` by how much each may read more
-    than is there. Raises NotAssessable."""
+    than is there, ``limits`` say whether a current is another. Raises NotAssessable."""
     monitors = loss.design.watch.monitors
-    at_once = _at_once(meters, normal, loss.case, monitors)
+    at_once = _at_once(meters, normal, loss.case, monitors, limits)
     if at_once:
         return LossNotice(at_once, 0.0)
     alarms = {
@@ -59,14 +60,13 @@ def _at_once(
     normal: StateAnswer,
     case: tuple[Failure, ...],
     monitors: Mapping[str, Monitor],
+    limits: ReadingLimits,
 ) -> str:
     """A lamp that lights, or an alarm of something else than volts, with the loss."""
-    observation = Observation(normal, meters, (case,))
-    for name, mask in observation.indicated.items():
-        now = monitor_shows(observation, meters[name]) if mask else None
-        alarm = monitors[name].alarm or monitors[name].shows == "live"
-        if now is Shows.LIGHTS or (now is Shows.OTHERWISE and alarm):
-            return name
+    for told in indications(meters, normal, case, limits):
+        alarm = monitors[told.monitor].alarm or monitors[told.monitor].shows == "live"
+        if told.lights or (told.otherwise and alarm):
+            return told.monitor
     return ""
 
 

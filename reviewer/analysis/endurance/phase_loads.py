@@ -5,12 +5,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from functools import partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, idle_amps
 from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
+from reviewer.analysis.sources.ammeters import meant
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.rounding import exceeds
@@ -225,7 +227,7 @@ def _alternators(
         wanted = amps * max(1.0, more)
         part_of_short = short * wanted / whole if whole else 0.0
         load = alternator_load(wanted - part_of_short, most if idle else part.rating)
-        ammeter = _ammeter(point, amps, battery_ammeters)
+        ammeter = _ammeter(point, amps, battery_ammeters, partial(_may_read, operating, element))
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
             limit, rests_on = share.high, f"{COMMON_PRACTICE}; {ammeter} shows the output"
@@ -260,9 +262,19 @@ def _asked(operating: OperatingPoints, flown: Flown, point: OperatingPoint) -> O
     return operating.figured(flown, (), Figures(speed=state.speed, unlimited=frozenset(running)))
 
 
-def _ammeter(point: OperatingPoint, amps: float, battery_ammeters: Callable[[], Collection[str]]) -> str:
+def _may_read(operating: OperatingPoints, alternator: str, monitor: str) -> bool:
+    return bare(alternator) in meant(operating.design, operating.network, monitor, "alternator")
+
+
+def _ammeter(
+    point: OperatingPoint,
+    amps: float,
+    battery_ammeters: Callable[[], Collection[str]],
+    may_read: Callable[[str], bool],
+) -> str:
     """A monitor on which the crew sees how much the alternator carries: its current, or with a
-    voltage that of a main battery (11-35c). Recognised by what it reads in the solved states."""
+    voltage that of a main battery (11-35c). Recognised by what it reads in the solved states, of those
+    that ``may_read`` it: one in the lead of another alternator reads the same by chance."""
     lit = {
         name: reading
         for name, reading in point.readings.items()
@@ -272,7 +284,7 @@ def _ammeter(point: OperatingPoint, amps: float, battery_ammeters: Callable[[], 
         name: abs(reading.value or 0.0) for name, reading in lit.items() if reading.shows == "current"
     }
     for name, shown in currents.items():
-        if abs(shown - amps) <= max(0.1, 0.01 * amps):
+        if abs(shown - amps) <= max(0.1, 0.01 * amps) and may_read(name):
             return name
     if currents and any(reading.shows == "voltage" for reading in lit.values()):
         return next((name for name in battery_ammeters() if name in currents), "")

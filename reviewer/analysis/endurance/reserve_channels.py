@@ -21,7 +21,7 @@ def loads_on_a_reserve(operating: OperatingPoints) -> Mapping[str, str]:
     Through the segments of the shed plan. Left out is what a declared action powers again.
     """
     design, network = operating.design, operating.network
-    lost = tuple(Failure(element, OPEN) for element in network.generation)
+    lost = tuple(Failure(element, OPEN) for element in operating.states.generation)
     state = operating.states.declared[operating.states.operation.normal]
     reserves = [n for n in design.of_kind(p.Battery) if design.parts[n].purpose != "main"]
     found: dict[str, str] = {}

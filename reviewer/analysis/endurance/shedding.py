@@ -129,8 +129,11 @@ class SoundShed:
 def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     """What each action of the shed plan does, in order, from the normal state without its
     alternators; what cannot be reached stays as it is."""
-    case = tuple(Failure(element, OPEN) for element in operating.network.generation)
-    alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
+    case = tuple(Failure(element, OPEN) for element in operating.states.generation)
+    own = operating.states.own_generators
+    alternators = [
+        s.element for s in operating.network.sources if s.kind == "alternator" and s.element not in own
+    ]
     stops: dict[str, list[tuple[str, str]]] = {}
     joins: dict[str, list[tuple[str, str]]] = {}
     batteries = [s.positive for s in operating.network.sources if s.kind == "battery"]

@@ -31,6 +31,7 @@ from reviewer.model.estimates import piece_at, share_of
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
+from reviewer.network.regulators import regulation
 from reviewer.tables.practice import COMMON_PRACTICE, in_brackets, practice
 from reviewer.tables.typical import typical
 
@@ -280,6 +281,7 @@ def _unknowns(
         found.append(unknown)
         owners.append((key, elements))
 
+    more: list[Unknown] = []
     groups = [(e,) for e in batteries] if len(batteries) <= APART else [tuple(batteries)]
     for group in groups:
         least = min([READY, *(charge_of(design, scenario, e) for e in group)])
@@ -302,21 +304,16 @@ def _unknowns(
             "ageing",
             *batteries,
         )
-    if regulated := [e for e in alternators if not _stands_by(design, bare(e))]:
-        usual = practice("volts", "charging-over-temperature")
-        scale = design.aircraft.scale
-        own = [set_point_of(design, bare(e)) for e in regulated]
-        note(
-            Unknown(
-                "set point of the regulator",
-                min(usual.low * scale, *own),
-                max(usual.high * scale, *own),
-                "V",
-                COMMON_PRACTICE,
-            ),
-            "set_point",
-            *regulated,
-        )
+    regulated = [e for e in alternators if not _stands_by(design, bare(e))]
+    held = {e: _held(design, bare(e)) for e in regulated}
+    for i, ends in enumerate(dict.fromkeys(held.values())):
+        alike = [e for e in regulated if held[e] == ends]
+        of = f" of {', '.join(map(bare, alike))}" if len(alike) < len(regulated) else ""
+        unknown = Unknown(f"set point of the regulator{of}", *ends, "V", COMMON_PRACTICE)
+        if i:  # all regulators are high or low together
+            more.append(unknown)
+        else:
+            note(unknown, "set_point", *regulated)
     idle = [design.part(bare(e), p.Alternator).idle_output for e in alternators]
     if idle and scenario.state.at_idle and set(idle) == {None}:
         share = practice("factors", "alternator-at-idle")
@@ -339,9 +336,12 @@ def _unknowns(
         )
 
     ends_of = {**estimated, **{e: (0.0, amps) for e, amps in lost.items()}}
-    told = tuple(
-        Unknown(f"current of {bare(e)}", *ends, "A", "an estimate in the file")
-        for e, ends in estimated.items()
+    told = (
+        *more,
+        *(
+            Unknown(f"current of {bare(e)}", *ends, "A", "an estimate in the file")
+            for e, ends in estimated.items()
+        ),
     )
 
     def make(shares: list[Any]) -> Figures:
@@ -351,9 +351,21 @@ def _unknowns(
 
 
 def _stands_by(design: Design, name: str) -> bool:
-    """Whether an alternator is set below those for which it stands by: it is held to what the file says."""
-    alternator = design.part(name, p.Alternator)
-    return bool(alternator.standby_for) and alternator.set_point is not None
+    """Whether an alternator is set below those for which it stands by: it is held to what the file says, of
+    itself or of its regulator."""
+    return (
+        bool(design.part(name, p.Alternator).standby_for) and regulation(design, name).set_point is not None
+    )
+
+
+def _held(design: Design, name: str) -> tuple[float, float]:
+    """The lowest and highest volts at which an alternator may hold its output."""
+    usual, scale, own = (
+        practice("volts", "charging-over-temperature"),
+        design.aircraft.scale,
+        set_point_of(design, name),
+    )
+    return min(usual.low * scale, own), max(usual.high * scale, own)
 
 
 def _windings(design: Design, network: Network, regulated: Sequence[str]) -> Mapping[str, float]:
@@ -419,8 +431,8 @@ def _figures(
             elif key == "ageing":
                 ageing[e] = np.where(np.isnan(value), 1.0, value)
             else:
-                own = set_point_of(design, bare(e))
-                set_point[e] = np.where(np.isnan(value), own, value)
+                own, (low, high) = set_point_of(design, bare(e)), _held(design, bare(e))
+                set_point[e] = np.where(np.isnan(share), own, low + (high - low) * share)
         if key == "idle":  # half of the rating at speed 0, the whole at 1
             typical_share = typical("shares", "idle-output-of-rating").value
             speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))

@@ -9,7 +9,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
-from reviewer.network.search import conductors, reachable, shortest
+from reviewer.network.search import conductors, conductors_and_protectors, reachable, shortest
 
 
 def return_path(network: Network, nodes: tuple[int, ...], source: str = "") -> tuple[str, ...] | None:
@@ -127,14 +127,18 @@ def shield_loop(design: Design, network: Network, wire: str, unknown_joined: boo
 
 
 def unknown_joints(design: Design, network: Network) -> dict[int, list[tuple[str, int]]]:
-    """Joints inside instruments that do not declare them: node -> (element, other node)."""
+    """Joints inside instruments that do not declare them: node -> (element, other node). What is at the
+    positive of a source, as the lead from a shunt, is joined to no power return: that would short it."""
     joints: dict[int, list[tuple[str, int]]] = {}
+    live = reachable(network, {s.positive for s in network.sources}, conductors_and_protectors)
     for name in design.of_kind(p.Instrument):
         part = design.parts[name]
         if part.signal_returns is None:
             home = network.node(f"{name}.{part.returns[0]}")
             for terminal in part.ends_of_measuring():
                 node = network.node(f"{name}.{terminal}")
+                if node in live:
+                    continue
                 joints.setdefault(node, []).append((f"parts/{name}", home))
                 joints.setdefault(home, []).append((f"parts/{name}", node))
     return joints

@@ -101,7 +101,7 @@ def misread(
     if tells == "load":
         return _no_load(points, monitor, sign)
     kind, signs = ("alternator", (1,)) if tells == "alternator-output" else ("battery", (1, -1))
-    worst, meant = [], _meant(design, network, monitor, kind)
+    worst, own = [], meant(design, network, monitor, kind)
     for source in network.sources:
         if source.kind == kind:
             for way in signs:
@@ -119,7 +119,7 @@ def misread(
                 worst.append(max(found, key=_off))
     if not worst or min(map(_off, worst)) <= 0:
         return None
-    return min((one for one in worst if one.of in meant), key=_off)
+    return min((one for one in worst if one.of in own), key=_off)
 
 
 def _output(design: Design, source: Source, at: MeterPoint, reads: float) -> float:
@@ -138,7 +138,7 @@ def _output(design: Design, source: Source, at: MeterPoint, reads: float) -> flo
     return min(given, given - taken, key=lambda actual: abs(reads - actual))
 
 
-def _meant(design: Design, network: Network, monitor: str, kind: str) -> set[str]:
+def meant(design: Design, network: Network, monitor: str, kind: str) -> set[str]:
     """The names of the sources of a kind whose current an ammeter is there to read.
 
     What stands alone on one side of the shunt; else the main batteries, or every source of the kind.

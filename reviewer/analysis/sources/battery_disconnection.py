@@ -69,7 +69,10 @@ class BatteryDisconnection:
         of their sources is reported.
         """
         buses = [n for n in self.design.of_kind(p.Bus) if n in self.network.index]
-        live = [bus for bus in buses if self._stays(bus, (self.network.index[bus],)) and self._wrong_bus(bus)]
+        hot = [bus for bus in buses if self._stays(bus, (self.network.index[bus],))]
+        first = self.answers[0]
+        taken_off = [n for n in buses if n not in hot and self._fed(first, (self.network.index[n],))]
+        live = [bus for bus in hot if self._wrong_bus(bus, taken_off)]
         loads = [c for c in self.network.consumers if bare(c.element) not in self.excused]
         past = self._past(live)
         live += [
@@ -82,7 +85,7 @@ class BatteryDisconnection:
         told = {bus for answer in self.answers for bus in answer.state.dead}
         past = self._past(told.intersection(live))
         live = [name for name in live if name not in told and not past.isdisjoint(self._nodes(name))]
-        return self._told(live) if live else None
+        return self._told(live, taken_off) if live else None
 
     def _nodes(self, name: str) -> tuple[int, ...]:
         """The nodes of a bus, or of the supplies of a load."""
@@ -90,7 +93,7 @@ class BatteryDisconnection:
             return (self.network.index[name],)
         return next(tuple(c.plus) for c in self.network.consumers if bare(c.element) == name)
 
-    def _told(self, live: list[str]) -> AlwaysLive:
+    def _told(self, live: list[str], taken_off: Sequence[str]) -> AlwaysLive:
         nodes = self._nodes(live[0])
         contacts = [f"parts/{n}" for n in self.design.of_kind((p.Switch, p.BreakerSwitch, p.Electromagnet))]
         around = self._way(nodes, contacts)
@@ -104,7 +107,7 @@ class BatteryDisconnection:
             if self.design.parts[n].rating is None and f"parts/{n}" in path
         ]
         bus = live[0] if isinstance(self.design.parts[live[0]], p.Bus) else ""
-        own = self._own_loads(bus) if bus else []
+        own = self._own_loads(bus, taken_off) if bus else []
         needed = next((bare(c.element) for c in own if bare(c.element) in self.excused), "")
         beyond = [b for b in self.design.of_kind(p.Bus) if b != bus] if needed else []
         near = self._past(beyond)
@@ -114,9 +117,10 @@ class BatteryDisconnection:
             tuple(live), path, tuple(unrated), past, needed, tuple(others if needed else ()), tuple(joined)
         )
 
-    def _own_loads(self, bus: str) -> list[PoweredDevice]:
-        """The loads that the battery reaches by a bus alone."""
-        on = self._past() - self._past([bus])
+    def _own_loads(self, bus: str, taken_off: Sequence[str]) -> list[PoweredDevice]:
+        """The loads that the battery reaches by a bus alone, but for those of a bus that it feeds in the
+        first state and a switch takes off."""
+        on = self._past(taken_off) - self._past([bus, *taken_off])
         return [c for c in self.network.consumers if not on.isdisjoint(c.plus)]
 
     def _unwanted(self, load: PoweredDevice) -> bool:
@@ -128,9 +132,9 @@ class BatteryDisconnection:
         ways = [feed_path(self.network, self.answers[0], self.source.element, n, without) for n in nodes]
         return min(filter(None, ways), key=len, default=())
 
-    def _wrong_bus(self, bus: str) -> bool:
+    def _wrong_bus(self, bus: str, taken_off: Sequence[str]) -> bool:
         """Whether a bus may not stay live: for a load of its own, or because no load needs it."""
-        own = self._own_loads(bus)
+        own = self._own_loads(bus, taken_off)
         if any(self._unwanted(c) for c in own):
             return True
         if not own:

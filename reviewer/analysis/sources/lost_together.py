@@ -9,6 +9,7 @@ from dataclasses import replace
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, SEVERED, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import bits, join, served, serves
+from reviewer.analysis.conduction.own_generators import own_generators
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer
@@ -61,9 +62,10 @@ def lost_together(design: Design, network: Network, answer: StateAnswer) -> Iter
     their excitation or control, those together that spare the same alternators.
 
     Several are those that work at once in the state, or of which a declared action starts one where the
-    others stand still.
+    others stand still; the generator of one load is none of them.
     """
-    machines = [s.element for s in network.sources if s.kind == "alternator"]
+    own = own_generators(answer)
+    machines = [s.element for s in network.sources if s.kind == "alternator" and s.element not in own]
     sequences = [ActionSequence((), answer.state), *_actions(design, answer)]
     if len(machines) < 2 or len(_startable(network, answer, machines, sequences)) < 2:
         return

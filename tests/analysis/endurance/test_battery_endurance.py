@@ -278,3 +278,25 @@ def test_a_parked_battery_lasts_as_long_in_the_finding_as_in_the_load_analysis()
     (drain,) = facts_of(CHARGED).endurance.parasitic_drains("parked")
     assert f"half discharged after {days(drain.days[1])} in parked" in one.sentence
     assert days(drain.days[1]) == "3.7 h"
+
+
+@pytest.mark.parametrize(("second", "alarm"), [("13.4 V", None), ("14.8 V", "second-amps")])
+def test_an_alarm_in_words_of_a_current_that_was_nothing_shows_no_loss(
+    second: str, alarm: str | None
+) -> None:
+    """The lamp of an ammeter in the lead of an alternator that stands by is as before once that is lost."""
+    rule = "main-batteries-meet-endurance-after-alternator-loss"
+    edits = second_alternator("60 A", second) | {
+        "parts/second-shunt": {"kind": "shunt", "rating": "60 A"},
+        "watch/monitors/second-amps": {
+            "shows": "current",
+            "senses": "second-shunt",
+            "alarm": "Lamp below 1 A",
+        },
+    }
+    heavy = edits["wires/W91"]
+    edits["wires/W91"] = {**heavy, "to": "second-shunt.load"}
+    edits["wires/W93"] = {**heavy, "from": "second-shunt.line", "to": "second.output", "length": "0.1 m"}
+    found = facts_of(text(edited(design(rule, "met"), edits)))
+    notice = found.detection.loss_notice(("parts/second",), None)
+    assert (notice.monitor if notice else None) == alarm

@@ -12,6 +12,8 @@ from reviewer.analysis.endurance.phase_loads import LoadOfPhase, _ammeter
 from reviewer.analysis.facts import Facts
 from reviewer.questions.load_analysis import phase_currents
 from reviewer.reading import read_text
+from tests.edits import edited
+from tests.rule_cases import design, text
 
 ROOT = Path(__file__).parents[3]
 
@@ -37,7 +39,7 @@ def test_the_crew_sees_the_load_on_an_ammeter_that_reads_it(
     amps: float, readings: dict[str, dict[str, Any]], seen_on: str
 ) -> None:
     point = SimpleNamespace(readings={name: SimpleNamespace(**one) for name, one in readings.items()})
-    assert _ammeter(point, amps, lambda: ()) == seen_on  # type: ignore[arg-type]
+    assert _ammeter(point, amps, lambda: (), lambda name: True) == seen_on  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
@@ -60,7 +62,29 @@ def test_or_on_the_ammeter_of_a_main_battery_with_a_voltage(
             "volts": volts,
         }
     )
-    assert _ammeter(point, 20.0, lambda: ("battery-amps",)) == seen_on  # type: ignore[arg-type]
+    assert _ammeter(point, 20.0, lambda: ("battery-amps",), lambda name: True) == seen_on  # type: ignore[arg-type]
+
+
+def test_an_ammeter_in_the_lead_of_another_alternator_shows_nothing_of_this_one() -> None:
+    """The generator of an ignition and a second alternator that is set low give nothing, both."""
+    trap = "an alarm in words of a current that is nothing before the loss too"
+    edits = {
+        "parts/right-ignition/supplies": ["supply", "own"],
+        "parts/right-generator": {
+            "kind": "alternator",
+            "excitation": "permanent-magnet",
+            "rating": "3 A",
+            "set-point": "13 V",
+        },
+        "wires/G1": {"from": "right-generator.output", "to": "right-ignition.own"},
+        "wires/G2": {"from": "right-generator.ground", "to": "engine.right-generator"},
+    }
+    made = text(edited(design("alternator-loss-raises-an-alarm", trap), edits))
+    facts = Facts(read_text(made, "design.yaml"))
+    (flown,) = facts.points.flown_in(["cruise"])
+    seen = {one.name: one.ammeter for one in facts.endurance.phase_load(flown).alternators}
+    assert seen.get("alternator") == "alternator-amps"
+    assert seen["right-generator"] == ""
 
 
 def test_what_an_alternator_gives_is_what_all_else_takes() -> None:

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
+from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.tolerances import DEAD, rounded
+from reviewer.reading import read_text
 from tests.analysis.operating_point.bench import bench
+from tests.analysis.second_alternator import second_alternator
+from tests.edits import edited
+from tests.rule_cases import design, text
 
 
 def test_limits_are_rounded_outward() -> None:
@@ -92,3 +99,41 @@ def test_a_monitor_whose_lead_is_not_known_has_no_limits(start: str, known: bool
     assert (spread.monitor("reserve-volts") is not None) is known
     assert (spread.difference("main-volts", "reserve-volts") is not None) is known
     assert (point.readings["reserve-volts"].value is not None) is known
+
+
+OF_MAIN, OF_BOTH = (
+    {"set point of the regulator": (13.8, 14.6)},
+    {
+        "set point of the regulator of alternator": (13.8, 14.6),
+        "set point of the regulator of second": (13.2, 14.6),
+    },
+)
+
+
+@pytest.mark.parametrize(
+    ("second", "regulator", "held"),
+    [
+        ({"set-point": "13.2 V"}, None, OF_BOTH),
+        ({"set-point": "13.2 V", "standby-for": ["alternator"]}, None, OF_MAIN),
+        ({"standby-for": ["alternator"]}, {"set-point": "13.2 V"}, OF_MAIN),
+        ({"set-point": "14.0 V"}, None, OF_MAIN),
+    ],
+    ids=["low", "standby", "standby with a regulator apart", "alike"],
+)
+def test_each_alternator_has_the_range_of_its_own_set_point(
+    second: dict[str, Any], regulator: dict[str, Any] | None, held: dict[str, tuple[float, float]]
+) -> None:
+    """One that is set low takes nothing from the other; a standby is held to its set point, wherever that
+    is written."""
+    excitation = "field" if regulator else "permanent-magnet"
+    edits: dict[str, Any] = second_alternator("60 A", "13.2 V")
+    edits["parts/second"] = {"kind": "alternator", "excitation": excitation, "rating": "60 A", **second}
+    if regulator:
+        edits["parts/second-regulator"] = {"kind": "regulator", "regulates": "second", **regulator}
+        edits["wires/W94"] = {"from": "main-bus.regulator", "to": "second-regulator.supply"}
+        edits["wires/W95"] = {"from": "second-regulator.field", "to": "second.field"}
+        edits["wires/W96"] = {"from": "second-regulator.sense", "to": "main-bus.sense"}
+        edits["wires/W97"] = {"from": "second-regulator.ground", "to": "main-ground.regulator"}
+    made = edited(design("main-batteries-meet-endurance-after-alternator-loss", "met"), edits)
+    found = Facts(read_text(text(made), "design.yaml")).points.spread("cruise").unknowns
+    assert {u.what: (u.low, u.high) for u in found if u.what.startswith("set point")} == held
