@@ -23,6 +23,7 @@ from reviewer.reports.compare.verdict import verdict
 from reviewer.session import facts_of
 from tests.rule_cases import design, yaml_text
 from tests.screens import reviewed_file
+from tests.write_committed import example_review
 
 ROOT = Path(__file__).parent.parent
 BASE = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
@@ -243,7 +244,8 @@ def test_json_and_sarif_say_the_same_as_the_comparison(tmp_path: Path) -> None:
 
 @pytest.mark.long
 def test_the_examples_compare_either_way_their_sarif_is_valid_and_their_verdict_fits_one_screen() -> None:
-    both = [reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in ("tourer", "faulted-tourer")]
+    paths = [ROOT / "examples" / f"{n}.design.yaml" for n in ("tourer", "faulted-tourer")]
+    both = [(facts_of(path), example_review(path)) for path in paths]
     for (old_facts, old), (new_facts, new) in (both, both[::-1]):
         c = compare(old, old_facts, new, new_facts)
         jsonschema.validate(json.loads(comparison_sarif(c, "1")), SARIF)

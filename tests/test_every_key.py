@@ -10,6 +10,7 @@ from __future__ import annotations
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any, ClassVar, get_origin
 
@@ -207,15 +208,19 @@ def read(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
     found: dict[str, set[str]] = defaultdict(set)
     plain = PIECE.__getattribute__
 
+    @cache
+    def field(kind: type, name: str) -> str:
+        """The field of that name with the class that declares it, or nothing."""
+        return next(
+            (f"{c.__name__}.{name}" for c in kind.__mro__ if name in vars(c).get("__annotations__", {})), ""
+        )
+
     def spy(piece: Any, name: str) -> Any:
-        if not name.startswith("_"):
+        if not name.startswith("_") and (key := field(type(piece), name)):
             reader = sys._getframe(1)
             module = reader.f_globals.get("__name__", "")
-            if _counts(module, reader, piece):
-                for base in type(piece).__mro__:
-                    if name in vars(base).get("__annotations__", {}):
-                        found[f"{base.__name__}.{name}"].add(module)
-                        break
+            if module not in found.get(key, ()) and _counts(module, reader, piece):
+                found[key].add(module)
         return plain(piece, name)
 
     seldom = tmp_path_factory.mktemp("keys") / "seldom.design.yaml"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 from unittest.mock import patch
 
@@ -28,12 +29,14 @@ from reviewer.model.quantity_words import (
     tabled,
     volts_lost,
 )
+from reviewer.model.review import Review
 from reviewer.reading import read_design
 from reviewer.reports.handoff.schedules.all_tables import schedules
-from reviewer.session import solved_file
+from reviewer.session import review_facts, solved_file
 from tests.edits import edited
 from tests.rule_cases import FILES, assess, design, findings, yaml_text
 from tests.said_numbers import contradictions, foreign_units, offences
+from tests.write_committed import example_review
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
@@ -233,7 +236,13 @@ def test_every_text_report_of_the_examples(path: Path, feet: bool, tmp_path: Pat
         *([] if feet else [["solve"], ["effects"], ["fail", name], ["compare", str(path)]]),
     ]
     facts = Facts(read_design(copy))
-    with patch.object(session, "Facts", lambda _: facts):  # worked out once for all questions
+    reviewed = review_facts(facts, copy) if feet else example_review(path)
+
+    def told_again(facts: Facts, path: Path, *rest: object, **more: object) -> Review:
+        return replace(reviewed, file=path.name)
+
+    # worked out once for all questions
+    with patch.object(session, "Facts", lambda _: facts), patch.object(session, "review_facts", told_again):
         for command, *more in asked:
             told = CliRunner().invoke(commands, [command, str(copy), *more]).output
             assert told

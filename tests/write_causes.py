@@ -17,12 +17,10 @@ from typing import Any
 
 import yaml
 
-from reviewer.analysis.facts import Facts
 from reviewer.model.review import Review
-from reviewer.reading import read_text
-from reviewer.session import review_facts
 from tests.edits import EditError, edited
-from tests.rule_cases import RULES, parsed, text
+from tests.reviewed_once import reviewed_once
+from tests.rule_cases import parsed
 from tests.test_six_aircraft import AIRCRAFT, FOLDER, data_of, edits_of
 
 FILE = FOLDER / "causes.yaml"
@@ -65,13 +63,13 @@ def causes_made(name: str, fault: str) -> int:
     if fault == ALL_AT_ONCE:
         return _new_causes(reviewed_with_all(name), _known(name))
     design = edited(sound(name), edits_of(sound(name), planted(name)[fault]))
-    return _new_causes(_reviewed(design), _known(name))
+    return _new_causes(reviewed_once(design), _known(name))
 
 
 @cache
 def reviewed_with_all(name: str) -> Review:
     """The review of an aircraft with all its faults at once."""
-    return _reviewed(with_all(name)[0])
+    return reviewed_once(with_all(name)[0])
 
 
 def sound(name: str) -> dict[str, Any]:
@@ -89,15 +87,8 @@ def planted(name: str) -> dict[str, list[dict[str, Any]]]:
 def _known(name: str) -> frozenset[tuple[str, ...]]:
     if name not in OTHERS:
         return frozenset(tuple(entry) for entry in data_of(name, "expected")["sound"])
-    review = _reviewed(sound(name))
+    review = reviewed_once(sound(name))
     return frozenset((f.rule, f.subject) for f in review.findings)
-
-
-def _reviewed(design: dict[str, Any]) -> Review:
-    facts = Facts(read_text(text(design), "design"))
-    review = review_facts(facts, Path("design"), list(RULES.values()), trials=False)
-    assert not review.dropped_trials  # what a trial that failed would have joined would be counted apart
-    return review
 
 
 def _new_causes(review: Review, known: frozenset[tuple[str, ...]]) -> int:

@@ -169,13 +169,12 @@ def sound_cards() -> tuple[PowerCard, ...]:
     return power_up(Facts(read_design(SOUND)))
 
 
-def walked(faults: Iterable[str], cards: Iterable[PowerCard]) -> tuple[Shown, ...]:
-    """The steps that show some planted faults."""
-    return tuple(Walk(read_text(text(with_faults(faults)), "wired.yaml"), cards).shown())
+def walked(faults: Iterable[str], cards: Iterable[PowerCard]) -> Iterator[Shown]:
+    """The steps that show some planted faults, each found when it is asked for."""
+    return Walk(read_text(text(with_faults(faults)), "wired.yaml"), cards).shown()
 
 
 if __name__ == "__main__":
     made = sound_cards()
     for fault in FAULTS:
-        steps = walked([fault], made)
-        print(f"{fault}: {steps[0] if steps else 'shown by no step'}")
+        print(f"{fault}: {next(walked([fault], made), 'shown by no step')}")
