@@ -103,10 +103,11 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
         if not ways and not others:
             return None
         return TrialRepair(repair, place, members, ways or others, sources, otherwise=others if ways else ())
-    if ended := next(filter(None, (switches.short_parted(m, facts) for m in members)), ()):
-        at = frozenset(f"parts/{name}" for way in ended for name in way.parts)
-        return TrialRepair(repair, at, members, ended, equal=True)
     loop = next((m for m in members if _joined_sources(m, facts) == {m.subject}), None)
+    if ended := next(filter(None, (switches.short_parted(m, facts) for m in members)), ()):
+        # a source that is shorted in a declared state has no volts left there for anything
+        at = frozenset(f"parts/{name}" for way in ended for name in way.parts)
+        return TrialRepair(repair, None if loop and loop.state else at, members, ended, equal=True)
     if moved := switches.short_lead_moved(loop, facts) if loop else ():
         return TrialRepair(repair, None, members, moved, equal=True)
     on = paths[0][paths[0].index(element) :]
