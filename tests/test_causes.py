@@ -995,6 +995,12 @@ def _members(cause: Cause) -> tuple[str, ...]:
     return tuple(f.identity for f in cause.findings)
 
 
+def test_a_reserve_keeps_the_load_at_which_it_is_tied_to_another_battery_and_is_charged_on() -> None:
+    """The diode stands beyond that load, seen from the reserve."""
+    (tie,) = names(faulted()[0], "changeover-that-ties")
+    assert tie.tried == "Put a diode into B24, cathode to injection-b.supply."
+
+
 def test_no_two_planted_faults_are_told_in_one_cause() -> None:
     causes, findings, _ = faulted()
     told = {name: {f.identity for f in fault.told(findings)} for name, fault in FAULTS.items()}
@@ -1033,6 +1039,37 @@ def test_two_unprotected_wires_of_one_bus_are_two_repairs_whatever_else_is_found
     assert gathered(left, right, point) == groups("a", "b", "c")
     ahead = finding("d", "wires/W1", "wires/W1/protection", path="parts/battery wires/W1")
     assert gathered(left, right, ahead) == groups("a b d")
+
+
+@pytest.mark.parametrize("crossed", [True, False])
+def test_a_source_that_is_shorted_in_a_declared_state_is_one_cause_with_all_that_it_does_there(
+    crossed: bool,
+) -> None:
+    """No volts are left for anything; without the short the same switch makes no cause of its own."""
+    drawn = parsed(OTHERS_FOLDER / "magneto-and-electronic.design.yaml")
+    down = {"parts/flap-switch/normal": "down", "parts/flap-switch/momentary": ["up"]}
+    lights = (
+        "lights-switch.load > 18 AWG 4.5 m > nav-lights (3 A, continuous, 9 to 16 V) > 18 AWG 4.5 m > ground"
+    )
+    known = {"parts/flap-motor/peak": "9 A", "circuits/l2": lights}
+    design = edited(drawn, {**down, **known})
+    sound, faulted = (
+        review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values()))
+        for data in (
+            design,
+            edited(design, {"parts/flap-switch/positions/down": [["p1", "m2"], ["n2", "m2"]]}),
+        )
+    )
+    before = {(f.rule, f.subject) for f in sound.findings}
+    causes = [
+        c
+        for c in (faulted if crossed else sound).causes
+        if {(f.rule, f.subject) for f in c.findings} - before
+    ]
+    assert [c.tried for c in causes] == [
+        "In position down of flap-switch join n2 with m1 instead of m2."
+    ] * crossed
+    assert all(len(c.findings) > 20 for c in causes)
 
 
 @pytest.mark.long
