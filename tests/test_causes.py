@@ -927,48 +927,24 @@ def test_with_all_mended_but_one_its_cause_is_what_is_left(name: str) -> None:
     assert len(names(causes, name)) == len(causes) == 1
 
 
-#: what goes with a repair though its cause does not name it: no trial has made that repair in the network
-_LATENT_PUMP = ("latent-failures-cause-no-loss-with-one-more-failure", "parts/pump-a-switch")
-UNNAMED = {"one-pump-breaker": {_LATENT_PUMP}, "pumps-never-tried-alone": {_LATENT_PUMP}}
-#: what comes to light with a repair and no trial has shown: what the aircraft draws or is fed by is another
-#: then, by more than the repaired place
-_DROP = "continuous-voltage-drop-is-within-limits"
-_PEAK = "intermittent-voltage-drop-is-within-limits"
-_ACTION = "critical-losses-that-a-switch-restores-have-an-action"
-UNANNOUNCED = {
-    "one-pump-breaker": {
-        *((_DROP, f"parts/{load}") for load in ("ignition-b", "injection-b", "pump-b", "standby-attitude")),
-        *((_PEAK, f"parts/{load}") for load in ("ignition-b", "pump-b")),
-        ("latent-failures-cause-no-loss-with-one-more-failure", "parts/pump-a-breaker"),
-        ("loss-of-each-source-is-indicated", "parts/main-battery"),
-    },
-    "changeover-that-ties": {
-        ("batteries-are-charged-in-flight", "parts/reserve-battery"),
-        ("critical-functions-survive-a-severed-bundle", "bundles/engine-a"),
-        *((_ACTION, f"functions/{function}") for function in ("engine-runs", "fuel")),
-        ("latent-failures-cause-no-loss-with-one-more-failure", "wires/G5"),
-        *(("loads-receive-their-minimum-voltage", f"parts/{side}-strobe") for side in ("left", "right")),
-    },
-    "shared-ignition-stud": {(_DROP, "parts/ignition-b")},
-    "diode-backwards": {
-        ("functions-off-in-flight-are-declared-off", "functions/communication"),
-        ("functions-off-in-flight-are-declared-off", "functions/engine-indication"),
-    },
-    "radios-on-one-bus": {
-        (_DROP, "parts/ignition-b"),
-        (_DROP, "parts/radio-2"),
-        (_DROP, "parts/standby-attitude"),
-        (_PEAK, "parts/radio-2"),
-    },
-    "tail-light-without-return": {("fault-current-opens-the-circuit-protection", "wires/L8")},
-}
-
-
 @cache
 def found_in(faults: frozenset[str]) -> tuple[Finding, ...]:
     """The findings of the tourer with some of the faults."""
     done, _ = run_rules(list(RULES.values()), Facts(read_text(text(with_faults(faults)), "x")))
     return tuple(finding for assessment in done for finding in assessment.findings)
+
+
+def told_of(told: tuple[Cause, ...], name: str) -> list[Cause]:
+    """The causes in which a fault is told among all the others, which may mask what tells of it alone."""
+    masked = FAULTS[name].told_masked
+    return [c for c in told if any((f.rule, f.subject) == masked for f in c.findings)] or names(told, name)
+
+
+@cache
+def causes_left(faults: frozenset[str]) -> tuple[Cause, ...]:
+    """The causes of the tourer with some of the faults."""
+    facts = Facts(read_text(text(with_faults(faults)), "x"))
+    return review_facts(facts, Path("x"), list(RULES.values()), trials=False).causes
 
 
 #: with the tie mended and the diode still reversed nothing charges the reserve, at any voltage
@@ -977,8 +953,13 @@ GONE_WITH = {"changeover-that-ties": {"reserve-wants-more-volts"}}
 TOLD_OF_ANOTHER = {"nothing-is-shed"}
 ALL = frozenset(FAULTS)
 MASKED = {name for name, fault in FAULTS.items() if fault.masked_by}
+#: with their repair findings come to light: what the aircraft draws or is fed by is another then
+COMES_TO_LIGHT = {
+    *("one-pump-breaker", "changeover-that-ties", "shared-ignition-stud"),
+    *("diode-backwards", "radios-on-one-bus", "tail-light-without-return"),
+}
 #: each of which something is said above or that others mask, and every second of the rest
-TOLD_APART = {*UNNAMED, *UNANNOUNCED, *GONE_WITH, *TOLD_OF_ANOTHER, *MASKED}
+TOLD_APART = {*COMES_TO_LIGHT, *GONE_WITH, *TOLD_OF_ANOTHER, *MASKED}
 MENDED = sorted(TOLD_APART) + thinned([name for name in FAULTS if name not in TOLD_APART], 2)
 
 
@@ -996,21 +977,32 @@ def test_mended_alone_its_cause_goes_what_goes_with_it_names_it_and_what_appears
     assert bool(FAULTS[name].told(left)) is (name in TOLD_OF_ANOTHER)
     for other in ALL - {name} - MASKED:
         assert bool(FAULTS[other].told(left)) is (other not in GONE_WITH.get(name, ())), other
-    own, identities = names(causes, name), {f.identity for f in left}
-    for cause in causes:
-        at = cause.headline.rule, cause.headline.subject
-        told_too = any(cause in names(causes, other) for other in GONE_WITH.get(name, ()))
-        if cause not in own and identities.isdisjoint(_members(cause)) and not told_too:
-            named = {c.identity for c in own}.intersection(cause.shared_with)
-            assert bool(named) is (at not in UNNAMED.get(name, ())), cause.headline.sentence
+    own, identities = told_of(causes, name), {f.identity for f in left}
+    assert own
     known = {
         (f.rule, f.subject) for f in (*findings, *(f for c in own for f in (*c.hidden, *c.solved_again)))
     }
-    assert {(f.rule, f.subject) for f in left} - known == UNANNOUNCED.get(name, set())
+    appeared = {(f.rule, f.subject) for f in left} - known
+    assert bool(appeared) is (name in COMES_TO_LIGHT)
+    others = causes_left(ALL - {name}) if appeared else ()
+    drawn, after = {c.repair for c in causes}, {c.repair for c in others}
+    for cause in others:  # it is one that was told, or holds something of it or of what was announced
+        assert cause.repair in drawn or any((f.rule, f.subject) in known for f in cause.findings)
+    for cause in causes:
+        gone = identities.isdisjoint(_members(cause)) and cause.repair not in after
+        told_too = any(cause in names(causes, other) for other in GONE_WITH.get(name, ()))
+        if gone and cause not in own and not told_too:
+            assert {c.identity for c in own}.intersection(cause.shared_with), cause.headline.sentence
 
 
 def _members(cause: Cause) -> tuple[str, ...]:
     return tuple(f.identity for f in cause.findings)
+
+
+def test_a_reserve_keeps_the_load_at_which_it_is_tied_to_another_battery_and_is_charged_on() -> None:
+    """The diode stands beyond that load, seen from the reserve."""
+    (tie,) = names(faulted()[0], "changeover-that-ties")
+    assert tie.tried == "Put a diode into B24, cathode to injection-b.supply."
 
 
 def test_no_two_planted_faults_are_told_in_one_cause() -> None:
@@ -1051,6 +1043,37 @@ def test_two_unprotected_wires_of_one_bus_are_two_repairs_whatever_else_is_found
     assert gathered(left, right, point) == groups("a", "b", "c")
     ahead = finding("d", "wires/W1", "wires/W1/protection", path="parts/battery wires/W1")
     assert gathered(left, right, ahead) == groups("a b d")
+
+
+@pytest.mark.parametrize("crossed", [True, False])
+def test_a_source_that_is_shorted_in_a_declared_state_is_one_cause_with_all_that_it_does_there(
+    crossed: bool,
+) -> None:
+    """No volts are left for anything; without the short the same switch makes no cause of its own."""
+    drawn = parsed(OTHERS_FOLDER / "magneto-and-electronic.design.yaml")
+    down = {"parts/flap-switch/normal": "down", "parts/flap-switch/momentary": ["up"]}
+    lights = (
+        "lights-switch.load > 18 AWG 4.5 m > nav-lights (3 A, continuous, 9 to 16 V) > 18 AWG 4.5 m > ground"
+    )
+    known = {"parts/flap-motor/peak": "9 A", "circuits/l2": lights}
+    design = edited(drawn, {**down, **known})
+    sound, faulted = (
+        review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values()))
+        for data in (
+            design,
+            edited(design, {"parts/flap-switch/positions/down": [["p1", "m2"], ["n2", "m2"]]}),
+        )
+    )
+    before = {(f.rule, f.subject) for f in sound.findings}
+    causes = [
+        c
+        for c in (faulted if crossed else sound).causes
+        if {(f.rule, f.subject) for f in c.findings} - before
+    ]
+    assert [c.tried for c in causes] == [
+        "In position down of flap-switch join n2 with m1 instead of m2."
+    ] * crossed
+    assert all(len(c.findings) > 20 for c in causes)
 
 
 @pytest.mark.long

@@ -72,8 +72,10 @@ class AskedRepair:
 
 
 def names_no_key(members: Iterable[Finding]) -> bool:
-    """Whether some findings name nothing to change but a terminal on which nothing is."""
-    return all(c.endswith("/connection") for m in members for c in m.evidence.changes)
+    """Whether some findings name nothing to change but a terminal on which nothing is, or that a check is
+    lacking of what they are about."""
+    changes = ((m.subject, c) for m in members for c in m.evidence.changes)
+    return all(c.endswith("/connection") or c == f"{subject}/check" for subject, c in changes)
 
 
 def circuit_place(changes: Sequence[Change], users: Iterable[str], facts: Facts) -> Place:

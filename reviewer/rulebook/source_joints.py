@@ -29,8 +29,8 @@ _DROP_V, _RATED_A = 0.02, 100.0
 def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: Facts) -> tuple[Change, ...]:
     """Ways to part a path from one source to another where each keeps its loads, the milder one first.
 
-    A source that only this path charges is charged on, and no longer feeds what is beyond, with the loads
-    at the joint where there are any; else one load connected there is fed from one side alone, and several
+    A source that only this path charges is charged on, and no longer feeds what is beyond, nor, where that
+    does not do, the loads at the joint; else one load connected there is fed from one side alone, and several
     from either side by diodes.
     """
     design = facts.design
@@ -43,9 +43,7 @@ def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: 
     (first, near, far), (second, other_near, other_far) = run[at], run[at + 1]
     charged = _charged_without(path[0], f"wires/{first}", facts)
     tie = () if charged or not loads[at] else (with_diode(design, second, other_far, other_near),)
-    if sum(loads[:at]) and not charged:
-        return (with_diode(design, first, far, near),)
-    if _feeds_apart(path[0], path, facts) and not charged:
+    if (sum(loads[:at]) or _feeds_apart(path[0], path, facts)) and not charged:
         return (*tie, with_diode(design, first, far, near))
     one, other = with_diode(design, first, near, far), with_diode(design, second, other_far, other_near)
     either = Change({**one.moved, **other.moved}, {**one.wires, **other.wires}, {**one.parts, **other.parts})

@@ -116,7 +116,7 @@ def judged(
     facts: Facts,
     rules: Sequence[Rule],
     most: float,
-    short_until: float = 0.0,
+    most_short: float = 0.0,
     always_refused: list[Change] | None = None,
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
@@ -129,7 +129,8 @@ def judged(
     overloads a device in its circuit.
 
     The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.
-    What else runs short then, as other volts and minutes come of it, is looked for up to ``short_until``.
+    What else runs short then, as other volts and minutes come of it, is looked for after them, up to
+    ``most_short`` more work.
     A change that no finding can ask for is put to ``always_refused``.
     Raises :class:`TrialBroken`.
     """
@@ -146,7 +147,7 @@ def judged(
             if always_refused is not None and len(trials) == 1:
                 always_refused.append(trials[0].change)
             return None
-        return _judged(trials, candidates, drawn, facts, repaired, by_name, most, short_until)
+        return _judged(trials, candidates, drawn, facts, repaired, by_name, most, most_short)
 
 
 def _judged(
@@ -157,7 +158,7 @@ def _judged(
     repaired: Facts,
     by_name: Mapping[str, Rule],
     most: float,
-    short_until: float,
+    most_short: float,
 ) -> TrialOutcome | None:
     """The same of a repaired network in which nothing is taken away."""
     asking, design = trials[0].members[0], repaired.as_written
@@ -178,10 +179,9 @@ def _judged(
         return None
     result = outcome(trials, candidates, gone, new, done, facts, design)
     known = {assessment.rule for assessment in done}
-    more = (
-        r.name for r in by_name.values() if r.consequence is Consequence.RUNS_SHORT and r.name not in known
-    )
-    _, short = cleared((), assessments(sorted(more), by_name, repaired, short_until, drawn), drawn)
+    runs_short = (r.name for r in by_name.values() if r.consequence is Consequence.RUNS_SHORT)
+    more, until = sorted(set(runs_short) - known), min(most, work_done() + most_short)
+    _, short = cleared((), assessments(more, by_name, repaired, until, drawn), drawn)
     own = put_in(trials, design, facts.design)
     asked_too = [member for member in members if member.rule in known]
     righted, _ = cleared(asked_too, done, drawn)

@@ -103,10 +103,12 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
         if not ways and not others:
             return None
         return TrialRepair(repair, place, members, ways or others, sources, otherwise=others if ways else ())
+    loop = next((m for m in members if _joined_sources(m, facts) == {m.subject}), None)
     if ended := next(filter(None, (switches.short_parted(m, facts) for m in members)), ()):
+        if loop and loop.state:  # it has no volts left there for anything, so that any way shows all
+            return TrialRepair(repair, None, members, ended)
         at = frozenset(f"parts/{name}" for way in ended for name in way.parts)
         return TrialRepair(repair, at, members, ended, equal=True)
-    loop = next((m for m in members if _joined_sources(m, facts) == {m.subject}), None)
     if moved := switches.short_lead_moved(loop, facts) if loop else ():
         return TrialRepair(repair, None, members, moved, equal=True)
     on = paths[0][paths[0].index(element) :]

@@ -43,8 +43,8 @@ MOST_WORK = 1.7
 #: they are after half of the tries
 ALONE_WORK = 0.5
 SEVERAL = 3
-#: the work, as such a multiple, up to which it is looked for what runs short only with a repair made
-SHORT_WORK = 0.75
+#: the work in one trial, as such a multiple, up to which it is looked for what runs short only then
+SHORT_WORK = 0.03
 
 T = TypeVar("T")
 
@@ -112,7 +112,6 @@ class _RepairTrials:
         self.facts, self.rules, self.containment, self.drawn = facts, list(rules), containment, drawn
         self.work, self.most = work, work_done() + MOST_WORK * work
         self.most_alone = work_done() + ALONE_WORK * work
-        self.most_short = work_done() + SHORT_WORK * work
         self.tries = 0
         self.made: list[TrialRepair] = []
         #: changes that take something away, whichever finding asks for them
@@ -302,9 +301,9 @@ class _RepairTrials:
         """What is seen with some repairs made; None where they do not clear what asks for them."""
 
         def work() -> TrialOutcome | None:
-            short_until = self.most_short if len(trials) == 1 else 0.0
+            short = SHORT_WORK * self.work if len(trials) == 1 else 0.0
             known = self.drawn, self.facts, self.rules, self.most
-            return judged(trials, left, *known, short_until, self.refused)
+            return judged(trials, left, *known, short, self.refused)
 
         about = trials[0].members[0]
         changes = [trial.change for trial in trials]

@@ -17,7 +17,7 @@ voltage has three levels: of a charging source, of a battery, none; and a curren
 Not covered: a weak battery that is not dead, and whether anybody makes the check.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, checks, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -51,6 +51,6 @@ def judge(subject: Subject, facts: Facts):
                 ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
                 ("states", ", ".join(facts.detection.states_that_indicate)),
             ),
-            changes=(f"watch/monitors/{alarm[0]}/alarm-below",) if alarm else (),
+            changes=(f"watch/monitors/{alarm[0]}/alarm-below",) if alarm else checks([subject.pointer]),
             remedy=f"Set the alarm of {alarm[0]} at {quantity(alarm[1], 'V')}." if alarm else REMEDY,
         )

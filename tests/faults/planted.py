@@ -33,13 +33,15 @@ _HEAD = """\
 
 @dataclass(frozen=True, kw_only=True)
 class Fault:
-    """One planted fault. ``found``: rule, subject, where they matter state and some words."""
+    """One planted fault. ``found``: rule, subject, where they matter state and some words; ``told_masked``:
+    rule and subject that tell of it while others mask it."""
 
     name: str
     why: str
     edits: Edits
     found: dict[str, str]
     masked_by: list[str] = field(default_factory=list)
+    told_masked: tuple[str, str] | None = None
 
     def told(self, findings: Iterable[Finding]) -> list[Finding]:
         """The findings that tell of the fault."""
@@ -64,7 +66,11 @@ def entry(text: str, pointer: str) -> range:
 
 def _faults(path: Path) -> dict[str, Fault]:
     entries = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
-    return {e["name"]: Fault(**{k.replace("-", "_"): v for k, v in e.items()}) for e in entries}
+    masked = {e["name"]: {"told_masked": tuple(e.pop("told-masked"))} for e in entries if "told-masked" in e}
+    return {
+        e["name"]: Fault(**{k.replace("-", "_"): v for k, v in e.items()}, **masked.get(e["name"], {}))
+        for e in entries
+    }
 
 
 FAULTS = _faults(Path(__file__).with_name("faulted_tourer.yaml"))
