@@ -488,3 +488,17 @@ def test_the_command_prints_a_screen_a_cause_the_missing_data_or_lines(tmp_path:
     assert re.match(r"first\.design\.yaml:\d+:\d+: ", run(first, "--as", "lines")[1])
     assert re.match(r"\S+bad\.yaml:1:1: mistake: ", run(str(tmp_path / "bad.yaml"), "--as", "lines")[2])
     assert "Hand over:" in CliRunner().invoke(commands, ["-h"]).stdout
+
+
+def test_every_screen_that_lacks_data_says_once_where_the_data_to_add_stand() -> None:
+    """Where there is no room for the data, the verdict names the option that lists them."""
+    here = Path(__file__).parent
+    screens = [*(here.parent / "examples").glob("*.review.txt"), *here.glob("*/*.review.txt")]
+    crowded = 0
+    for path in screens:
+        words = " ".join(path.read_text(encoding="utf-8").split())
+        listed, lacking = "NOT ASSESSED. Data to add" in words, "not assessed" in words
+        assert words.count("--missing") == int(lacking and "There is nothing to add" not in words), path
+        crowded += "not assessed (--missing), which" in words
+        assert not (listed and "not assessed (--missing)" in words)
+    assert crowded >= 3

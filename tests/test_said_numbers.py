@@ -111,6 +111,27 @@ def test_times_and_shares() -> None:
         "6 min",
     ]
     assert [clock(320), minutes(1911)] == ["5 min 20 s", "31 min"]
+    assert [minutes(60 * n) for n in (120, 121, 180, 2292, 2880, 4500)] == [
+        "120 min",
+        "2 h 1 min",
+        "3 h",
+        "38 h 12 min",
+        "2 days",
+        "3 days 3 h",
+    ]
+    assert clock(137_520) == margin(137_520) == shortfall(137_520) == "38 h 12 min"
+    # two that stand side by side are said alike, but for what is less than an hour
+    assert [minutes(109 * 60, 180 * 60), minutes(180 * 60, 109 * 60), minutes(1020, 180 * 60)] == [
+        "1 h 49 min",
+        "3 h",
+        "17 min",
+    ]
+    # what is left is never said to be more than it is, what lacks never less
+    assert [minutes(6000 * 60), margin(6000 * 60), shortfall(6001 * 60)] == ["4 days 4 h"] * 2 + [
+        "4 days 5 h"
+    ]
+    # two long times that whole minutes do not tell apart
+    assert [minutes(10_799, 10_790), minutes(10_790, 10_799)] == ["179.9 min", "179.8 min"]
     assert [percent(0.8), percent(-0.001), percent(0.8004, 0.8)] == ["80 %", "0 %", "80.04 %"]
     assert [percent(0.8, 0.8), percent(0.8004, 0.79)] == ["80 %", "80 %"]
 

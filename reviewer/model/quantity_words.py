@@ -22,6 +22,8 @@ _MILLI = 0.01
 NOTHING = 1e-6
 #: the most decimals of a computed number; of an ampere and more there is one
 _PLACES = {"V": 2, "A": 2, "m": 2, "ft": 1, "in": 1, "cm": 1, "mm": 0}
+#: minutes above which hours are said, and hours from which days are
+_MINUTES, _HOURS = 120, 48
 #: days of which no number is given, and what is said of more
 YEAR, MORE = 365, "more than a year"
 
@@ -147,13 +149,27 @@ def length(metres: float, unit: str, apart: float | None = None) -> str:
 def minutes(seconds: float, other: float | None = None) -> str:
     """A time in minutes, rounded down, so that it is never promised longer than it is.
 
-    With as many digits as tell it from ``other``, a time that stands beside it.
+    With as many digits as tell it from ``other``, a time that stands beside it. Where either is long, both
+    are as :func:`span` has a long one.
     """
     if math.isinf(seconds):
         return "unlimited"
     forms = [(_rounded_down(seconds, digits), _rounded_down(other or 0.0, digits)) for digits in range(3)]
     apart = next((one for one, two in forms if one != two), forms[0][0])
-    return f"{forms[0][0] if other is None else apart} min"
+    said = forms[0][0] if other is None else apart
+    return f"{said} min" if "." in said else span(int(said), longest=(other or 0.0) / 60)
+
+
+def span(whole: int, up: bool = False, longest: float = 0.0) -> str:
+    """So many minutes: ``120 min``, ``2 h 35 min``, ``3 h``; from two days on in days and hours, rounded
+    ``up`` or down to an hour: ``2 days 5 h``. ``longest`` are minutes that stand beside them."""
+    if whole < 60 or max(whole, longest) <= _MINUTES:
+        return f"{whole} min"
+    hours, rest = divmod(whole, 60)
+    if hours < _HOURS:
+        return f"{hours} h {rest} min" if rest else f"{hours} h"
+    whole_days, hours = divmod(hours + (1 if up and rest else 0), 24)
+    return f"{whole_days} days {hours} h" if hours else f"{whole_days} days"
 
 
 def _rounded_down(seconds: float, digits: int) -> str:
@@ -164,27 +180,22 @@ def margin(seconds: float) -> str:
     """The minutes that are left over a required time, rounded down; ``less than 1 min``."""
     if math.isinf(seconds):
         return "unlimited"
-    return "less than 1 min" if 0 < seconds < 60 else f"{max(0, math.floor(seconds / 60 + 1e-9))} min"
+    return "less than 1 min" if 0 < seconds < 60 else span(max(0, math.floor(seconds / 60 + 1e-9)))
 
 
 def shortfall(seconds: float) -> str:
     """The minutes by which a required time is missed, rounded up."""
-    return f"{max(1, math.ceil(seconds / 60 - 1e-9))} min"
+    return span(max(1, math.ceil(seconds / 60 - 1e-9)), up=True)
 
 
 def clock(seconds: float) -> str:
-    """A time in minutes and seconds, rounded down."""
+    """A time in minutes, below ten in minutes and seconds, rounded down; long ones as of :func:`span`."""
     if math.isinf(seconds):
         return "unlimited"
-    whole = math.floor(seconds + 1e-6)
-    minutes, rest = divmod(whole, 60)
-    return (
-        f"{rest} s"
-        if not minutes
-        else f"{minutes} min {rest} s"
-        if rest and minutes < 10
-        else f"{minutes} min"
-    )
+    whole, rest = divmod(math.floor(seconds + 1e-6), 60)
+    if not whole:
+        return f"{rest} s"
+    return f"{whole} min {rest} s" if rest and whole < 10 else span(whole)
 
 
 def days(value: float) -> str:

@@ -2,13 +2,12 @@
 
 Why: ampere-hours divided by amperes promise twice the time of an aged, cold battery at that rate.
 
-How judged: from loss of the alternator in the normal state. The recognition time begins at the
-first alarm that shows it; then each action of the shed plan follows in its time. Every segment is
-solved anew as the battery discharges. Without an alarm nothing is shed. It ends where a load of a
-function of class major or worse has less than its minimum, the battery disconnects itself, or it is
-empty. The drive of the alternator is lost: its field draws until switched off; what only a breaker
-accessible on the ground sheds stays on. It begins as normal flight leaves it, derated for age, cold
-and rate (Peukert). Without an alternator it is judged from take-off.
+How judged: from loss of the alternator in the normal state. The recognition time begins at its
+first alarm; then each action of the shed plan follows in its time. Each segment is solved anew.
+Without one nothing is shed. It ends where a load of a major or graver function has less than its
+minimum, the battery disconnects itself, or it is empty. The alternator's drive is lost: its field
+draws until switched off; what only a breaker accessible on the ground sheds stays on. It begins as
+normal flight leaves it, derated for age, cold and rate. Without an alternator it is from take-off.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """
@@ -49,8 +48,9 @@ def judge(subject: Subject, facts: Facts):
     ends, runs = bare(found.found.ended_by), found.found.runs
     shed = "not reached" if facts.states.operation.load_shedding else "none declared"
     after = f" after loss of {' and '.join(found.lost)}" if found.lost else ""
+    less = f", {100 * found.begins:.0f} % charged by the flight before it," if found.begins < 0.995 else ""
     yield Unmet(
-        f"Endurance on {name}{after} {minutes(found.seconds, wanted)};"
+        f"Endurance on {name}{after}{less} {minutes(found.seconds, wanted)};"
         f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         state=found.state,
         failure=after.removeprefix(" after "),

@@ -14,7 +14,7 @@ Not covered: how the current falls within minutes; batteries that limit their ow
 which have their own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity, rated
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, minutes, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
         carries = f"{rated(name, facts.design.parts[name])} carries {quantity(opening.amps, 'A', limit)}"
         recharges = f"while {charge.battery} recharges from flat"
         yield Unmet(
-            f"{carries}, above its rating, for {seconds / 60:.0f} min {recharges}; limit 5 min."
+            f"{carries}, above its rating, for {minutes(60 * round(seconds / 60))} {recharges}; limit 5 min."
             if seconds
             else f"{carries} and opens above {quantity(limit, 'A')} {recharges}.",
             subject=f"parts/{name}",

@@ -20,6 +20,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     exceeds,
+    minutes,
     parts,
     practice,
     quantity,
@@ -65,7 +66,7 @@ def judge(subject: Subject, facts: Facts):
                 ("initial current", quantity(flat.first, "A")),
                 ("charging current when flat", quantity(flat.amps, "A", battery.max_charge_current)),
                 ("limit", quantity(battery.max_charge_current, "A")),
-                ("duration", f"{flat.seconds / 60:.0f} min"),
+                ("duration", minutes(60 * round(flat.seconds / 60))),
                 ("basis", flat.basis),
             ),
         )

@@ -43,6 +43,16 @@ class Stop(StrEnum):
     NO_POWER = "has no power"
     TURNED_OFF = "is turned off"
 
+    @property
+    def of_several(self) -> str:
+        """The same of several loads."""
+        several = {
+            Stop.UNDERVOLTAGE: "fall below their minimum voltage",
+            Stop.NO_POWER: "have no power",
+            Stop.TURNED_OFF: "are turned off",
+        }
+        return several[self]
+
 
 @record
 class LoadStop:

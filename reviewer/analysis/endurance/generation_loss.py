@@ -361,7 +361,12 @@ class GenerationLoss:
         out = [one for one in course.out if one.seconds <= lost and one.why]
         found = [
             *(
-                TimelineEntry(TimelineEvent.LOAD_STOPS, at, ", ".join(bare(s.load) for s in some), why)
+                TimelineEntry(
+                    TimelineEvent.LOAD_STOPS,
+                    at,
+                    ", ".join(bare(s.load) for s in some),
+                    why.of_several if len(some) > 1 else why,
+                )
                 for (at, why), same in groupby(stops, key=lambda s: (s.seconds, s.why))
                 for some in [list(same)]
             ),
@@ -370,8 +375,9 @@ class GenerationLoss:
         if function in course.losses:
             why, ends = _because(course.losses[function]), self.own.lasts(function, course, before)
             if ends > lost:
-                units = ", ".join(self.own.helping(function, course.losses[function].segment.state))
-                why = f"{why}, and the battery inside {units} is empty"
+                units = self.own.helping(function, course.losses[function].segment.state)
+                empty = "batteries inside {} are empty" if len(units) > 1 else "battery inside {} is empty"
+                why = f"{why}, and the {empty.format(', '.join(units))}"
             found.append(TimelineEntry(TimelineEvent.LOST, ends, function, why))
         return found
 

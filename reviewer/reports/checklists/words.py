@@ -7,7 +7,7 @@ from math import ceil, floor, isinf
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import quantity, span
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import (
@@ -224,12 +224,12 @@ def minutes_words(seconds: float) -> str:
     """Whole minutes, rounded down."""
     if isinf(seconds):
         return "not limited"
-    return f"{floor(seconds / 60)} min" if seconds >= 60 else "less than 1 min"
+    return span(floor(seconds / 60)) if seconds >= 60 else "less than 1 min"
 
 
 def _at_latest(seconds: float) -> str:
     """Whole minutes, rounded up."""
-    return f"{ceil(seconds / 60)} min later at the latest"
+    return f"{span(ceil(seconds / 60), up=True)} later at the latest"
 
 
 def _works(card: ChecklistCard, most: int) -> Iterator[str]:

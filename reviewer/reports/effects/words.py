@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import clock, quantity
 from reviewer.network.graph import bare, holder
 from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Recovery
@@ -53,7 +53,7 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
         _clause(effect.loads, "loses power", "lose power", most),
         _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
         *(
-            f"{names([unit])} runs on its own battery for {quantity(seconds / 60, 'min')}"
+            f"{names([unit])} runs on its own battery for {clock(seconds)}"
             for unit, seconds in effect.on_own_battery
         ),
         _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
@@ -115,7 +115,7 @@ def functions_lost(design: Design, effect: Effect) -> str:
 def lost_after(effect: Effect, function: str) -> str:
     """When a function is lost that batteries inside its units keep on at first."""
     seconds = dict(effect.lost_after).get(function)
-    return "" if seconds is None else f" after {quantity(seconds / 60, 'min')}"
+    return "" if seconds is None else f" after {clock(seconds)}"
 
 
 def indication(design: Design, effect: Effect) -> str:
@@ -147,7 +147,7 @@ def _no_indication(design: Design, effect: Effect) -> str:
 def none_but_the_loss(seconds: Sequence[float | None]) -> str:
     """That functions are lost, each at once or after some seconds, is all that shows a failure."""
     later = [one for one in seconds if one is not None]
-    after = f" after {quantity(min(later) / 60, 'min')}" if len(later) == len(seconds) else ""
+    after = f" after {clock(min(later))}" if len(later) == len(seconds) else ""
     return f"none but the loss itself{after}"
 
 

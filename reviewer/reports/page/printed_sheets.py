@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from reviewer.reports.schematic.draw import Drawing, DrawnLine
 from reviewer.reports.schematic.lettering import clipped, length, safe
 
-#: height of a sheet by its width: what A4 and letter size both have inside their margins
-_SHAPE = 0.655
-_PAD, _BLOCK = 10.0, 63.0
+#: height of a sheet by its width: as high as A4, as wide as letter size, inside their margins
+_SHAPE = 0.717
+_PAD, _BLOCK = 10.0, 53.0
 #: width of a name at the edge of a sheet, at most, size of a letter there and length of an arrow, px
 _NAMED, _LETTER, _ARROW = 140.0, 10.5, 14.0
 #: what a sheet says of itself where no script puts a state into it
@@ -160,15 +160,15 @@ def _title_block(title: SheetTitle, wide: float, tall: float, sheet: str) -> Ite
     yield f'<path class="frame-line" d="M1 {top:g}H{wide - 1:g}"/>'
     for (what, value), share in zip(rows, _SHARES, strict=True):
         room = share * (wide - 2)
-        yield f'<text class="block-head" x="{left + 5:g}" y="{top + 14:g}">{safe(what)}</text>'
+        yield f'<text class="block-head" x="{left + 5:g}" y="{top + 11:g}">{safe(what)}</text>'
         words = safe(clipped(value, int(room / 6.4)))
-        yield f'<text class="block-value" x="{left + 5:g}" y="{top + 32:g}">{words}</text>'
+        yield f'<text class="block-value" x="{left + 5:g}" y="{top + 25:g}">{words}</text>'
         left += room
         if left < wide - 2:
-            yield f'<path class="frame-line" d="M{left:g} {top:g}V{tall - 29:g}"/>'
-    yield f'<text class="block-head shown-state" x="6" y="{tall - 19:g}">{_NO_STATE}</text>'
+            yield f'<path class="frame-line" d="M{left:g} {top:g}V{tall - 24:g}"/>'
+    yield f'<text class="block-head shown-state" x="6" y="{tall - 16:g}">{_NO_STATE}</text>'
     yield (
-        f'<text class="block-head" x="6" y="{tall - 6:g}">Power distribution schematic. An arrow at an edge'
+        f'<text class="block-head" x="6" y="{tall - 5:g}">Power distribution schematic. An arrow at an edge'
         " names the wire and the sheet on which it ends. Second opinion on a design; the aircraft was not"
         " inspected.</text>"
     )

@@ -65,8 +65,9 @@ def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[st
         if questions == 0 or not causes.crowded:
             break
         questions -= 1
-    if causes.exceeded:  # the verdict says so, which may take a line
-        head = [*_head(review, width), *_verdict(review, True, width)]
+    unsaid = bool(review.questions) and not gaps
+    if causes.exceeded or unsaid:  # the verdict says so, which may take a line
+        head = [*_head(review, width), *_verdict(review, causes.exceeded, width, unsaid)]
         causes.lay_out(most - len(head) - len(gaps) - len(foot) - 1)
     return _spaced([*head, *causes.lines(), *gaps, "", *foot], most)[:most]
 
@@ -108,11 +109,12 @@ def verdict_of(review: Review) -> str:
     return f"{none} This is not an approval of the design."
 
 
-def _verdict(review: Review, exceeded: bool, width: int) -> Iterator[str]:
-    yield from lines_of(" ".join(_verdict_words(review, exceeded)), width)
+def _verdict(review: Review, exceeded: bool, width: int, unsaid: bool = False) -> Iterator[str]:
+    yield from lines_of(" ".join(_verdict_words(review, exceeded, unsaid)), width)
 
 
-def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
+def _verdict_words(review: Review, exceeded: bool, unsaid: bool) -> Iterator[str]:
+    """``unsaid`` where the screen has no room for the data to add."""
     if review.rule_errors:
         yield from _rule_errors(review.rule_errors)
     yield verdict_of(review)
@@ -122,7 +124,7 @@ def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
     if review.unmatched:
         one = len(review.unmatched) == 1
         yield f"{len(review.unmatched)} concession{' matches' if one else 's match'} no finding (--all)."
-    yield _assessed(review)
+    yield _assessed(review, unsaid)
     if review.dropped_trials:
         number = len({error.trial for error in review.dropped_trials})
         trials = f"{counted(number, 'trial repair')} ended in a rule error"
@@ -177,14 +179,14 @@ def _functions(causes: Sequence[Cause]) -> str:
     return wording.and_list(named, "or") if few else "a critical function"
 
 
-def _assessed(review: Review) -> str:
+def _assessed(review: Review, unsaid: bool) -> str:
     gaps = review.gaps
     if not gaps:
         return "Every item was assessed." if not review.breakdowns else ""
     rules = len({g.rule for g in gaps})
     return (
         f"{counted(len(gaps), 'item')} of {counted(rules, 'rule')} {'was' if len(gaps) == 1 else 'were'} "
-        "not assessed, which does not mean acceptable."
+        f"not assessed{' (--missing)' if unsaid else ''}, which does not mean acceptable."
     )
 
 

@@ -20,8 +20,9 @@ from reviewer.reports.schematic.symbols import SOURCES
 from reviewer.reports.schematic.wire_labels import wire_labels
 
 GUTTER, PLACE, TRACK = 14, 9, 9
-#: room in a channel above its first track and below its last, for the numbers of wires
-HEAD, FOOT = 13, 18
+#: room in a channel above its first track and below its last, for the numbers of wires; above where it has
+#: no track
+HEAD, FOOT, NO_TRACK = 13, 18, 5
 #: more room beside a row in which a number stands upright between two others
 UPRIGHT = 26
 MARGIN = 14
@@ -125,7 +126,8 @@ class Artist(ColumnPlaces):
         for row in range(sheet.rows + 1):
             y += BETWEEN if row in shelves else 0
             self.begins.append(y)
-            y += HEAD + (TITLE if row in titled else 0) + (UPRIGHT if row in below else 0)
+            y += HEAD if routed.tracks[row] or row in titled else NO_TRACK
+            y += (TITLE if row in titled else 0) + (UPRIGHT if row in below else 0)
             self.heads.append(y)
             y += TRACK * max(0, routed.tracks[row] - 1) + FOOT
             self.lows.append(y)
@@ -175,9 +177,13 @@ class Artist(ColumnPlaces):
             *map(self._group, self.sheet.symbols),
             *wire_labels(self),
         ]
-        breaks = tuple(self.begins[row] - BETWEEN for row in self.sheet.breaks)
         svg, begins = "\n".join(body), tuple(self.begins)
-        return Drawing(svg, self.width, self.height, breaks, begins, self.lines, self.run_names)
+        return Drawing(svg, self.width, self.height, self.breaks, begins, self.lines, self.run_names)
+
+    @cached_property
+    def breaks(self) -> tuple[float, ...]:
+        """The y above each shelf, at which a printed page had best end."""
+        return tuple(self.begins[row] - BETWEEN for row in self.sheet.breaks)
 
     @cached_property
     def lines(self) -> tuple[DrawnLine, ...]:

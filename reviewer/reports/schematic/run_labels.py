@@ -52,7 +52,8 @@ def _shared(on: Artist) -> dict[float, list[tuple[float, float]]]:
 
 def _on_upright(on: Artist, lines: LineMap, name: str, x: float, ends: list[float]) -> Iterator[str]:
     low, high = ends
-    crossed = {*lines.crossing_upright(x, low, high), *(y for y in on.begins if low < y < high), low, high}
+    edges = (y for y in (*on.begins, *on.breaks) if low < y < high)  # where a printed sheet may end
+    crossed = {*lines.crossing_upright(x, low, high), *edges, low, high}
     for middle, words in _placed(on, lines, name, sorted(crossed), x, True):
         yield along(x, middle, words, True)
 

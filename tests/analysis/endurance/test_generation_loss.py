@@ -9,7 +9,7 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.endurance import generation_loss
-from reviewer.analysis.endurance.depletion import BatteryOut
+from reviewer.analysis.endurance.depletion import BatteryOut, Stop
 from reviewer.analysis.endurance.discharge import Ending
 from reviewer.analysis.endurance.generation_loss import FunctionEndurance, GenerationLoss, TimelineEvent
 from reviewer.analysis.facts import Facts
@@ -357,3 +357,10 @@ def test_after_the_first_moves_a_battery_that_has_disconnected_itself_stays_off(
     monkeypatch.setattr(generation_loss, "carried_out", lambda *_: [])
     assert made._after_moves(1, 0.0) == {}
     assert (rest.now, rest.out) == ("then", [off])
+
+
+@pytest.mark.parametrize("why", Stop)
+def test_loads_that_stop_together_have_a_verb_of_several(why: Stop) -> None:
+    verb, _, rest = why.partition(" ")
+    several = {"falls": "fall", "has": "have", "is": "are"}
+    assert why.of_several == f"{several[verb]} {rest.replace('its', 'their')}"
