@@ -61,6 +61,11 @@ def _remedy(found, wire: str, most: float) -> str:
             f"Feed {few(found.others)} from a bus that the master switches off, or protect it at "
             f"{quantity(most, 'A')} or less; {found.needed} needs {found.names[0]} live."
         )
+    if live := [bus for bus in found.joined if bus in found.names]:
+        return (
+            f"Put a switch between {found.names[0]} and {few(live)}; {found.needed} needs "
+            f"{found.names[0]} live."
+        )
     if found.joined:
         return (
             f"Leave no switch position that joins {found.names[0]} to {few(found.joined)}; {found.needed} "
