@@ -306,10 +306,10 @@ def _unknowns(
         )
     regulated = [e for e in alternators if not _stands_by(design, bare(e))]
     held = {e: _held(design, bare(e)) for e in regulated}
-    for i, ends in enumerate(dict.fromkeys(held.values())):
-        alike = [e for e in regulated if held[e] == ends]
+    for i, volts in enumerate(dict.fromkeys(held.values())):
+        alike = [e for e in regulated if held[e] == volts]
         of = f" of {', '.join(map(bare, alike))}" if len(alike) < len(regulated) else ""
-        unknown = Unknown(f"set point of the regulator{of}", *ends, "V", COMMON_PRACTICE)
+        unknown = Unknown(f"set point of the regulator{of}", *volts, "V", COMMON_PRACTICE)
         if i:  # all regulators are high or low together
             more.append(unknown)
         else:

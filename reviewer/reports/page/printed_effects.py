@@ -88,7 +88,8 @@ def _failures(same: Sequence[Effect], all_of: Counter[tuple[str, str]]) -> Itera
 
 def _local(same: Sequence[Effect]) -> str:
     """What all failures of a row do, and what some of them do as well."""
-    common, more = {}, {}
+    common: dict[str, Any] = {}
+    more: dict[str, Any] = {}
     for key in _LISTS:
         lists = [getattr(effect, key) for effect in same]
         common[key] = tuple(one for one in lists[0] if all(one in others for others in lists[1:]))
