@@ -90,7 +90,7 @@ def curve(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> Curve:
     if kind is RegulatedBranch:
         given = (f["volts"] - x) / (rho + DROOP_OHM)
         inside = (given > 0) & (given < f["limit"])
-        amps = -np.clip(given, 0.0, f["limit"])
+        amps = -np.minimum(np.maximum(given, 0.0), f["limit"])
         slope = np.where(inside, 1.0 / (rho + DROOP_OHM), 0.0)
         return Curve(x - rho * amps, amps, 1.0 - rho * slope, slope)
     amps, slope = _LOADS[kind](np, x, f)
@@ -129,7 +129,7 @@ def _starting(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
 
 
 def _power(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
-    held = np.clip(v, f["least"], f["most"])
+    held = np.minimum(np.maximum(v, f["least"]), f["most"])
     siemens = f["watts"] / held**2
     return siemens * v, np.where(held == v, -siemens, siemens)
 
@@ -161,7 +161,7 @@ def omega(z: Any) -> Any:
     """
     import numpy as np
 
-    z = np.clip(z, -700.0, 1e60)  # far beyond any circuit, and its square is a double still
+    z = np.minimum(np.maximum(z, -700.0), 1e60)  # far beyond any circuit, and its square is a double still
     tiny = np.exp(np.minimum(z, 0.0))
     high = np.maximum(z, 1.0)
     w = np.where(
@@ -170,7 +170,7 @@ def omega(z: Any) -> Any:
         np.where(z < 1.0, np.exp(2.0 * (np.minimum(z, 1.0) - 1.0) / 3.0), high - np.log(high)),
     )
     for _ in range(2):
-        rest = z - w - np.log(w)
-        q = 2.0 * (1.0 + w) * (1.0 + w + 2.0 / 3.0 * rest)
-        w = w * (1.0 + rest / (1.0 + w) * (q - rest) / (q - 2.0 * rest))
+        rest, more = z - w - np.log(w), 1.0 + w
+        q = 2.0 * more * (more + 2.0 / 3.0 * rest)
+        w = w * (1.0 + rest / more * (q - rest) / (q - 2.0 * rest))
     return w

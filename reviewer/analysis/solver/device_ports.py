@@ -138,6 +138,9 @@ def _stacked(rows: Sequence[Any]) -> Any:
     """Numbers or arrays (points,) as rows of one array, (rows, 1) where all are numbers."""
     import numpy as np
 
-    if all(isinstance(row, (int, float)) for row in rows):
+    if {*map(type, rows)} <= {float, int}:
         return np.array(rows, float)[:, None]
-    return np.stack(np.broadcast_arrays(*(np.atleast_1d(np.asarray(row, float)) for row in rows)))
+    stacked = np.empty((len(rows), max(map(np.size, rows))))
+    for i, row in enumerate(rows):
+        stacked[i] = row
+    return stacked

@@ -19,7 +19,7 @@ from typing import Any
 from reviewer.model.record import record
 
 #: points from which on rows are added a group at a time; fewer are counted, all at once
-MANY_COUNTED = 100
+MANY_COUNTED = 300
 #: points up to which groups are reduced along the rows
 FEW_REDUCED = 12
 #: nodes of a step: the last steps, of no more each, are taken node by node where there is one point
@@ -104,7 +104,7 @@ class EliminationStep:
     conductances are in the ``slots``, (neighbours, nodes) written in one line, with the places of the
     nodes at their ``far`` ends, (neighbours, nodes): that of the node that stays where it has fewer;
     ``left`` and ``right`` number the pairs of neighbours; ``mesh`` adds to the conductances between
-    these, which come after those of the step, ``passed`` to the currents of the neighbours."""
+    these, ``passed`` to the currents of the neighbours, both of which come after those of the step."""
 
     nodes: slice
     slots: slice
@@ -215,7 +215,7 @@ class EliminationPlan:
                 left,
                 right,
                 RowGroups(where[mesh] - end if mesh else np.zeros(0, int)),
-                RowGroups(ends.ravel()),
+                RowGroups(ends.ravel() - first - len(nodes)),
             )
             first += len(nodes)
 
@@ -308,7 +308,7 @@ class EliminatedNetwork:
         steps = self.plan.steps[: len(factors)]
         for step, (_, share) in zip(steps, factors, strict=True):
             passed = share * found[step.nodes]
-            step.passed.add(found, passed.reshape(step.far.size, found.shape[1]))
+            step.passed.add(found[step.nodes.stop :], passed.reshape(step.far.size, found.shape[1]))
         found[-1] = 0.0
         if single and self.last:
             self._last_volts(found[self.plan.count - len(self.last) :, 0])
@@ -320,18 +320,26 @@ class EliminatedNetwork:
 
     def _last_volts(self, found: Any) -> None:
         """Put volts in the place of the amperes into the nodes of the last steps, (nodes + 1,)."""
-        each, nodes = found.tolist(), self.plan.singles[1]
-        for here, ((_, far, _), (_, share)) in enumerate(zip(nodes, self.last, strict=True)):
-            for there, part in zip(far, share, strict=True):
-                each[there] += part * each[here]
+        each, shares = found.tolist(), self._last_shares
+        for amps, passed in zip(each, shares, strict=False):
+            for there, share in passed:
+                each[there] += share * amps
         each[-1] = 0.0
-        for here in range(len(nodes) - 1, -1, -1):
-            whole, share = self.last[here]
-            volts = each[here] / whole
-            for there, part in zip(nodes[here][1], share, strict=True):
-                volts += part * each[there]
+        for here in range(len(shares) - 1, -1, -1):
+            volts = each[here] / self.last[here][0]
+            for there, share in shares[here]:
+                volts += share * each[there]
             each[here] = volts
         found[:] = each
+
+    @cached_property
+    def _last_shares(self) -> Sequence[Sequence[tuple[int, float]]]:
+        """Of each node of the ``last`` steps the places of the nodes at its far ends, with its shares."""
+        nodes = self.plan.singles[1]
+        return [
+            list(zip(far, share, strict=True))
+            for (_, far, _), (_, share) in zip(nodes, self.last, strict=True)
+        ]
 
     @cached_property
     def _as_steps(self) -> Sequence[tuple[Any, Any]]:

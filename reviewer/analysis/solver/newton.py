@@ -164,7 +164,7 @@ def _newton(
             change, whole = _step(ports, linear, x, shape, miss, couplings, rounds, cold)
             x, before = x + change, shape
             shape = _curves(ports, x, couplings)
-            if joined or (whole & _straight(ports, before, change, shape)).any():
+            if joined or (whole.any() and (whole & _straight(ports, before, change, shape)).any()):
                 miss, done = _miss(ports, linear, x, shape, couplings)
             else:
                 miss, done = None, np.zeros(len(active), bool)
@@ -214,7 +214,7 @@ def _bounded(change: Any, rounds: int, cold: Any) -> Any:
     import numpy as np
 
     own, together = (max(b * BOUND_SHRINKS**rounds, BOUND_LEAST_V) for b in (BOUND_V, COLD_BOUND_V))
-    bounded = np.clip(change, -own, own)
+    bounded = np.minimum(np.maximum(change, -own), own)
     if cold.any():
         longest = np.abs(change[:, cold]).max(axis=0)
         bounded[:, cold] = change[:, cold] * np.minimum(1.0, together / np.maximum(longest, 1e-300))

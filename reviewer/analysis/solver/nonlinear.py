@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,6 +10,7 @@ from reviewer.analysis.solver.circuit import (
     BatteryBranch,
     ConstantPowerBranch,
     Device,
+    InletBranch,
     LoadBranch,
     NodalCircuit,
     StartingBranch,
@@ -210,7 +211,9 @@ def _sought(
     load_numpy()
     import numpy as np
 
-    every = tuple({**figures_in(d), **task.figures.get(i, {})} for i, d in enumerate(circuit.devices))
+    every = [figures_in(d) for d in circuit.devices]
+    for i, own in task.figures.items():
+        every[i].update(own)
     if like is not None:
         found, linear, sums = like.islands, like.linear, like.sums
     else:
@@ -220,8 +223,9 @@ def _sought(
     order = found.devices
     if not order:  # no source is live
         nothing = np.zeros((0, points))
+        figures, balance = tuple(every), np.zeros(points)
         dead = CircuitSolution(
-            circuit, found, linear, every, temperature, nothing, np.zeros(points), 0, (), sums, None, nothing
+            circuit, found, linear, figures, temperature, nothing, balance, 0, (), sums, None, nothing
         )
         return dead, np.ones(points, bool)
     ports = _ports(circuit, order, every, linear)
@@ -237,7 +241,7 @@ def _sought(
     shape = ports.curves(x)
     sources, balance = shape.volts - ports.rho * shape.amps, np.zeros(points)
     solved = CircuitSolution(
-        circuit, found, linear, every, temperature, sources, balance, rounds, (), sums, ports, x
+        circuit, found, linear, tuple(every), temperature, sources, balance, rounds, (), sums, ports, x
     )
     return solved, reached
 
@@ -245,15 +249,8 @@ def _sought(
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:
     """The resistance a device is drawn with: any is correct; one near its working resistance needs
     few rounds."""
-    if isinstance(device, BatteryBranch):
-        return _least(figures["ohms"])  # where it is taken out, as in most cases may be, it has far more
-    if isinstance(device, StartingBranch):
-        return 1.0 / max(_middle(figures["siemens"]), 1e-3)
-    if isinstance(device, LoadBranch):
-        return _middle(figures["volts"]) / max(_middle(figures["amps"]), 0.01)
-    if isinstance(device, ConstantPowerBranch):
-        return (1.5 * _middle(figures["least"])) ** 2 / max(_middle(figures["watts"]), 0.1)
-    return 0.05
+    drawn = _DRAWN.get(type(device))
+    return 0.05 if drawn is None else drawn(figures)
 
 
 def _least(values: Any) -> float:
@@ -266,3 +263,17 @@ def _middle(values: Any) -> float:
     import numpy as np
 
     return float(median(np.atleast_2d(values))[0, 0])
+
+
+def _power_ohms(figures: Mapping[str, Any]) -> float:
+    return (1.5 * _middle(figures["least"])) ** 2 / max(_middle(figures["watts"]), 0.1)
+
+
+_DRAWN: Mapping[type[Device], Callable[[Mapping[str, Any]], float]] = {
+    # where a battery is taken out, as in most cases may be, it has far more
+    BatteryBranch: lambda f: _least(f["ohms"]),
+    StartingBranch: lambda f: 1.0 / max(_middle(f["siemens"]), 1e-3),
+    LoadBranch: lambda f: _middle(f["volts"]) / max(_middle(f["amps"]), 0.01),
+    ConstantPowerBranch: _power_ohms,
+    InletBranch: _power_ohms,
+}
