@@ -25,6 +25,7 @@ from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, Failure
 from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.crew.course_choice import ChosenStep, made_moves, prohibitions
 from reviewer.analysis.crew.moves import moved
+from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.paths.reverse_feed import own_alternators, possible_ties
@@ -553,6 +554,17 @@ def test_an_alternator_that_nothing_regulates_is_an_emergency_and_one_that_its_t
         )
         words = [line.text for line in card_lines(read_text(text, "x"), card)]
         assert "alternator at full field: overvoltage" in words and "what was on may be damaged" in words[-1]
+        # no function is promised for good on a voltage that may damage it; on batteries alone it may be
+        held = replace(card, limited=(LimitedFunction("talk", inf, 2340.0),))
+        for overvoltage, said in (
+            (
+                card.overvoltage,
+                "talk: until the overvoltage damages it if nothing is done, 39 min on batteries",
+            ),
+            ((), "on batteries: talk: not limited if nothing is done, 39 min with all"),
+        ):
+            told = card_lines(read_text(text, "x"), replace(held, overvoltage=overvoltage))
+            assert any(said in line.text for line in told)
         reads = TroubleShooting(Facts(read_text(text, "x"))).diagnosis(
             Reported((("bus-volts", "17 V"),)), ahead=False
         )

@@ -13,6 +13,7 @@ from reviewer.model.fields import Piece
 from reviewer.model.quantities import UNITS
 from reviewer.model.quantity_words import written
 from reviewer.model.review import Finding, Gap, HazardClass, Review
+from reviewer.model.wiring_parts import Wire
 from reviewer.questions.behaviour import Behaviour, behaviour
 from reviewer.questions.paired_states import paired_states
 from reviewer.questions.renamed_parts import Renames, renamed_parts
@@ -48,12 +49,14 @@ class PartChange:
     """A part or wire that differs: ``kind`` is "part" or "wire", ``change`` new, gone, changed or renamed.
 
     ``keys`` are (key, before, after), "" for a value that is not given; of one renamed ``name`` first.
+    ``what`` says of one that is new or gone what kind of part it is, or where a wire goes.
     """
 
     kind: str
     name: str
     change: str
     keys: tuple[tuple[str, str, str], ...] = ()
+    what: str = ""
 
 
 @dataclass(frozen=True)
@@ -208,13 +211,22 @@ def _parts_and_wires(old: Facts, new: Facts, renames: Renames) -> Iterable[PartC
         for name in dict.fromkeys((*were, *after)):
             was = were.get(name)
             if was is None or name not in after:
-                yield PartChange(kind, name, "new" if was is None else "gone")
+                change, piece = ("new", after[name]) if was is None else ("gone", before[was])
+                yield PartChange(kind, name, change, what=_what(piece))
                 continue
             fields = tuple(_fields(before[was], after[name], renames))
             if was != name:
                 yield PartChange(kind, name, "renamed", (("name", was, name), *fields))
             elif fields:
                 yield PartChange(kind, name, "changed", fields)
+
+
+def _what(piece: Any) -> str:
+    """``breaker, rating 5 A``; ``main-bus.radio to radio-breaker.line, 20 AWG``."""
+    if isinstance(piece, Wire):
+        return ", ".join(filter(None, (f"{piece.from_} to {piece.to}", _field(piece, "gauge"))))
+    rating = _field(piece, "rating")
+    return piece.kind.replace("-", " ") + (f", rating {rating}" if rating else "")
 
 
 def _fields(before: Any, after: Any, renames: Renames) -> Iterable[tuple[str, str, str]]:
@@ -244,6 +256,8 @@ def _value(value: Any) -> str:
             ", ".join(_value(v) if not isinstance(v, tuple) else "-".join(map(str, v)) for v in value)
             or "none"
         )
+    if isinstance(value, bool):
+        return str(value).lower()  # as the file has it
     if isinstance(value, float):
         return f"{value:g}"
     if isinstance(value, Piece):

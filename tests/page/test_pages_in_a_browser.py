@@ -266,6 +266,18 @@ def test_the_contents_stay_in_sight_on_a_phone(browser: webdriver.Chrome, pages:
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
     try:
         opened(browser, pages["faulted-tourer"])
+        first = "return by('pick-1').getBoundingClientRect().bottom"
+        assert browser.execute_script(first) < 844  # the first cause is read without scrolling
+        # a row of the failure effects is read without scrolling to the side; a filter still hides rows
+        script = "by('effects').open = true; const box = by('effects-table').parentElement; return box.scrollWidth <= box.clientWidth"
+        assert browser.execute_script(script)
+        browser.execute_script(
+            "const words = document.querySelector('[data-table=effects-table] [name=words]');"
+            "words.value = 'ignition-stud'; words.dispatchEvent(new Event('input', {bubbles: true}))"
+        )
+        rows = "return [...document.querySelectorAll('#effects-table tbody tr')].filter((r) => r.offsetHeight).length"
+        assert 0 < browser.execute_script(rows) < 10
+        browser.execute_script("by('effects').open = false; scrollTo(0, 0)")
         for section in ("loads", "rules"):
             browser.execute_script("location.hash = arguments[0]", f"#{section}")
             WebDriverWait(browser, 5).until(lambda b: b.execute_script("return scrollY") > 900)
@@ -275,7 +287,7 @@ def test_the_contents_stay_in_sight_on_a_phone(browser: webdriver.Chrome, pages:
             assert top == 0 and bottom < 80
             title = "return document.getElementById(arguments[0] + '-title').getBoundingClientRect().top"
             assert bottom <= browser.execute_script(title, section) < 844
-        # the causes stand below the schematic there: one touch leads to them
+        # the causes stand above the schematic there: one touch leads to them
         browser.execute_script("document.querySelector('.contents .narrow').click()")
         first = "return by('list').getBoundingClientRect().top"
         WebDriverWait(browser, 5).until(lambda b: bottom <= b.execute_script(first) < 200)

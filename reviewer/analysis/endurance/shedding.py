@@ -57,7 +57,7 @@ def after_loss(
         (
             state,
             now,
-            "until it is noticed" if plan else "to the end",
+            "before the first action" if plan else "to the end",
             _recognition(operating, plan),
         )
     ]

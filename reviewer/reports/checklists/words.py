@@ -41,6 +41,7 @@ NOTES: tuple[str, ...] = (
 )
 #: names in one list of a card; a table and JSON have all
 MOST_NAMES = 6
+_UNLIMITED = "not limited"
 #: why a step is taken that by itself neither restores nor stops anything; a last one is there for what
 #: it turns off, without which the steps before it would leave functions for a shorter time
 NEEDED, BATTERIES = "the next step needs it", "so that the batteries last"
@@ -223,7 +224,7 @@ def _sensed(card: ChecklistCard, most: int) -> str:
 def minutes_words(seconds: float) -> str:
     """Whole minutes, rounded down."""
     if isinf(seconds):
-        return "not limited"
+        return _UNLIMITED
     return span(floor(seconds / 60)) if seconds >= 60 else "less than 1 min"
 
 
@@ -243,9 +244,12 @@ def _works(card: ChecklistCard, most: int) -> Iterator[str]:
     for one in card.limited:
         by_time.setdefault((_alone(one), _attended(one)), []).append(one.function)
     for (alone, attended), functions in by_time.items():
-        words = [f"{alone}{' if nothing is done' if alone else ''}"] if alone else []
-        words += [f"{attended} with all that is done here{seen}"] if attended else []
-        yield f"{fed}{_some(functions, most)}: {', '.join(words)}"
+        running = card.overvoltage and alone == _UNLIMITED  # no battery is needed before it is stopped
+        on_alternator = "until the overvoltage damages it"
+        words = [f"{on_alternator if running else alone} if nothing is done"] if alone else []
+        with_all = f"{'on batteries ' if running else ''}with all that is done here"
+        words += [f"{attended} {with_all}{seen}"] if attended else []
+        yield f"{'' if running else fed}{_some(functions, most)}: {', '.join(words)}"
     lost = {function for function, _ in card.lost}
     resting = {function for function, _ in card.rests_on}
     if always := [f for f in card.unlimited if f not in lost and f not in resting]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from reviewer.model.review import Finding, Gap
@@ -36,19 +37,21 @@ def _all(c: Comparison, width: int) -> Iterator[str]:
     findings, gaps = c.findings, c.gaps
     yield from _heading(f"Findings: {_numbers(findings)}")
     for word, found in (("gone", findings.gone), ("new", findings.new)):
-        for finding in found:
-            yield from _finding(word, finding, width)
+        # two that read alike differ in their path alone
+        for lines, times in Counter(tuple(_finding(word, finding, width)) for finding in found).items():
+            yield from lines
+            if times > 1:
+                yield f"      {times} findings, by different paths"
     for before, after in findings.changed:
         yield from _changed(before, after, width)
     yield from _heading(f"Missing data: {_numbers(gaps)}")
-    for word, gap in [
-        *(("gone", g) for g in gaps.gone),
-        *(("new", g) for g in gaps.new),
-        *(("changed", g) for _, g in gaps.changed),
-    ]:
-        yield from wrapped(
-            f"{word}: {gap.rule}: {wording.subject_words(gap.subject)} needs {shown(gap.needs)}", width, 2, 4
-        )
+    lacking: dict[tuple[str, str, str], list[str]] = {}
+    for word, some in (("gone", gaps.gone), ("new", gaps.new), ("changed", [g for _, g in gaps.changed])):
+        for gap in some:
+            lacking.setdefault((word, gap.rule, gap.needs), []).append(wording.subject_words(gap.subject))
+    for (word, rule, needs), items in lacking.items():
+        need = "needs" if len(items) == 1 else "need"
+        yield from wrapped(f"{word}: {rule}: {', '.join(items)} {need} {shown(needs)}", width, 2, 4)
     yield from _behaviour(c, width)
     yield from _heading(f"Parts and wires that differ: {len(c.parts)}")
     for part in c.parts:
@@ -136,7 +139,7 @@ def _behaviour(c: Comparison, width: int) -> Iterator[str]:
     for cut in b.cuts:
         yield from _cut(cut, width)
     for sentence in b.untried:
-        yield from wrapped(f"not compared: {sentence}", width, 2, 4)
+        yield from wrapped(sentence, width, 2, 4)
 
 
 def _words(change: Changed) -> str:
@@ -145,9 +148,10 @@ def _words(change: Changed) -> str:
 
 def _cut(cut: CutChange, width: int) -> Iterator[str]:
     counts = [
-        f"{sum(len(c) == n for c in cuts)} {'single' if n == 1 else 'double'} {word}"
+        f"{number} {'single' if n == 1 else 'double'} {word}"
         for word, cuts in (("gone", cut.gone), ("new", cut.new))
         for n in (1, 2)
+        if (number := sum(len(c) == n for c in cuts))
     ]
     yield from wrapped(
         f"failures that cause loss of {shown(cut.function)} in {shown(cut.state)}: {', '.join(counts)}",
@@ -170,7 +174,8 @@ def _part(part: PartChange) -> str:
     name = shown(part.name)
     if part.change == "renamed":
         name, _, keys = keys.removeprefix("name: ").partition("; ")
-    return f"{part.change} {part.kind} {name}" + (f": {keys}" if keys else "")
+    about = keys or shown(part.what)
+    return f"{part.change} {part.kind} {name}" + (f": {about}" if about else "")
 
 
 def _heading(title: str) -> Iterator[str]:

@@ -92,9 +92,10 @@ def _local(same: Sequence[Effect]) -> str:
     more: dict[str, Any] = {}
     for key in _LISTS:
         lists = [getattr(effect, key) for effect in same]
-        common[key] = tuple(one for one in lists[0] if all(one in others for others in lists[1:]))
+        shared = set(lists[0]).intersection(*lists[1:])
         every = dict.fromkeys(one for others in lists for one in others)
-        more[key] = tuple(one for one in every if one not in common[key])
+        common[key] = tuple(one for one in every if one in shared)
+        more[key] = tuple(one for one in every if one not in shared)
     told = words.local_effect(replace(same[0], **common), PRINTED_NAMES)
     if not any(more.values()):
         return told

@@ -20,7 +20,7 @@ LOST = (Failure("parts/alternator", OPEN),)
 def test_until_the_first_action_is_done_all_is_on_and_the_last_segment_has_no_length() -> None:
     facts = Facts(read_text(TOURER, "design.yaml"))
     segments = after_loss(facts.points, LOST, facts.states.answers()[0].state)
-    assert [s.name for s in segments] == ["until it is noticed", *facts.states.operation.load_shedding]
+    assert [s.name for s in segments] == ["before the first action", *facts.states.operation.load_shedding]
     assert (
         segments[0].seconds == 305 and segments[-1].seconds is None
     )  # 300 s to notice, 5 s for the first action

@@ -47,7 +47,7 @@ function failureNamed(state, group) {
 
 function pick(number, button) {
   const group = data.groups[number - 1];
-  const outside = !by("list").contains(button) || matchMedia("(max-width: 59.99rem)").matches; // there the list is below the schematic
+  const outside = !by("list").contains(button) || matchMedia("(max-width: 59.99rem)").matches; // there the list is above the schematic
   unpick();
   picked = number;
   if (data.states.length) {
@@ -62,8 +62,8 @@ function pick(number, button) {
   const own = group.subjects.slice(0, group.own); // what the cause is about; what else it explains and the loads lost are marked as its path is
   highlight(failed ? [data.elements[failed[0]], ...own] : own, [...group.path, ...group.subjects.slice(group.own), ...group.lost]);
   if (outside) {
-    by("schematic").scrollIntoView({ block: "start" });
-    by("schematic").focus({ preventScroll: true });
+    by("board").scrollIntoView({ block: "start" });
+    by("board").focus({ preventScroll: true });
   }
 }
 

@@ -65,8 +65,8 @@ function jump(button) {
   const name = button.dataset.name;
   if (data.states.length) choose(state, button.dataset.failure ? failureOf(state, name, button.dataset.failure.split("; ")[0]) : -1);
   highlight([name], []);
-  by("schematic").scrollIntoView({ block: "start" });
-  by("schematic").focus({ preventScroll: true });
+  by("board").scrollIntoView({ block: "start" });
+  by("board").focus({ preventScroll: true });
 }
 
 /** Rows of a table are hidden unless they hold all words and the chosen kind and class. */
