@@ -14,7 +14,7 @@ from reviewer.model.review import Review
 from reviewer.reading import read_text
 from reviewer.rulebook.dead_users import leaves_dead
 from reviewer.rulebook.idle_contacts import idles_a_contact, runs_unasked
-from reviewer.rulebook.rewirings import coil_ends
+from reviewer.rulebook.rewirings import coil_ends, exchanged_contacts, with_coils
 from reviewer.rulebook.trial_exchanges import coil_moved, exchanged, rated
 from reviewer.rulebook.trial_judging import (
     cuts_off_an_alternator,
@@ -450,6 +450,9 @@ def test_the_contacts_of_a_pressure_switch_are_exchanged_before_those_of_its_con
     finding = SimpleNamespace(subject="parts/pump", evidence=evidence)
     trial = exchanged("x", (finding,), resting(drawn=turned))  # type: ignore[arg-type]
     assert trial and [list(way.parts) for way in trial.ways] == [["pressure"], ["contactor"]]
+    facts = resting(drawn=turned)
+    ways = exchanged_contacts(with_coils(["parts/pump"], "cruise", facts), "cruise", facts)
+    assert [list(way.parts) for way in ways] == [["pressure"], ["contactor"]]
 
 
 #: a pump whose lead is to go on the switch of a small device, which is behind a breaker of its own
