@@ -13,8 +13,9 @@ from reviewer.model.parts import Electromagnet
 from reviewer.model.review import Review
 from reviewer.reading import read_text
 from reviewer.rulebook.dead_users import leaves_dead
-from reviewer.rulebook.rewirings import coil_ends
-from reviewer.rulebook.trial_exchanges import coil_moved, rated
+from reviewer.rulebook.idle_contacts import idles_a_contact, runs_unasked
+from reviewer.rulebook.rewirings import coil_ends, exchanged_contacts, with_coils
+from reviewer.rulebook.trial_exchanges import coil_moved, exchanged, rated
 from reviewer.rulebook.trial_judging import (
     cuts_off_an_alternator,
     grounds_a_magneto,
@@ -23,7 +24,7 @@ from reviewer.rulebook.trial_judging import (
     takes_something_away,
 )
 from reviewer.rulebook.trial_overloads import overloads
-from reviewer.rulebook.trial_repairs import Change, parted, short_lead
+from reviewer.rulebook.trial_repairs import Change, contact_exchanged, parted, short_lead
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
 
@@ -325,6 +326,133 @@ def test_what_feeds_a_p_lead_is_one_cause_and_is_taken_off_it(fed: str, causes: 
     live = [cause for cause in review.causes if "The p-lead of magneto is live" in cause.headline.sentence]
     assert [cause.tried for cause in live] == ["Take J-2 off key.lead."] * causes
     assert not review.dropped_trials
+
+
+#: a horn behind the switches of two gear legs, a trim motor between two relays, and a pump that a pressure
+#: switch stops
+RESTING = f"""{HEAD}
+parts:
+  battery: {{kind: battery, chemistry: lead-acid, capacity: 20 Ah}}
+  bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+  horn-splice: {{kind: splice}}
+  left: {{kind: switch, operated-by: gear, at-rest: up, positions: {{up: [[line, up]], down: [[line, down]]}}}}
+  right: {{kind: switch, operated-by: gear, at-rest: up, positions: {{up: [[line, up]], down: [[line, down]]}}}}
+  nose-up: RELAY
+  nose-down: RELAY
+  stick: {{kind: switch, momentary: [up, down], positions: {{up: [[up, ground]], centre: [], down: [[down, ground]]}}}}
+  motor: {{kind: load, type: motor, reversible: true, current: 0.5 A, DUTY}}
+  pressure: {{kind: switch, operated-by: pressure, at-rest: low, positions: {{low: [[line, load]], high: []}}}}
+  contactor: {{kind: contactor, coil: [plus, minus], contacts: {{main: {{kind: make, joins: [line, load]}}}}}}
+circuits:
+  A: "battery.positive > fuse 30 A > bus"
+  B: "battery.negative > ground"
+  C: "bus > fuse 2 A > left.line"
+  D: "bus > fuse 2 A > right.line"
+  E: "left.up > horn-splice"
+  F: "right.up > horn-splice"
+  G: "horn-splice > horn (0.1 A) > ground"
+  H: "bus > breaker 2 A > nose-up.no"
+  I: "bus > breaker 2 A > nose-down.no"
+  J: "nose-up.nc > ground"
+  K: "nose-down.nc > ground"
+  L: "nose-up.com > motor.supply"
+  M: "nose-down.com > motor.return"
+  N: "bus > breaker 2 A > nose-up.plus"
+  O: "bus > breaker 2 A > nose-down.plus"
+  P: "nose-up.minus > stick.up"
+  Q: "nose-down.minus > stick.down"
+  R: "stick.ground > ground"
+  S: "bus > breaker 50 A > contactor.line"
+  T: "contactor.load > pump (20 A, motor, intermittent) > ground"
+  U: "bus > breaker 2 A > pressure > contactor.plus"
+  V: "contactor.minus > ground"
+functions: {{trim: {{any: 1, of: [motor], loss: minor}}}}
+operation:
+  normal: cruise
+  states:
+    cruise: {{engine: running, switches: {{left: up, right: up, stick: centre, pressure: high}}, WITHOUT}}
+    trimming: {{like: cruise, use: flight, switches: {{stick: up}}}}
+    pumping: {{like: cruise, use: flight, switches: {{pressure: low}}, WITHOUT}}
+""".replace(
+    "RELAY",
+    "{kind: relay, coil: [plus, minus], "
+    "contacts: {main: {kind: changeover, common: com, de-energised: nc, energised: no}}}",
+)
+
+
+def resting(
+    duty: str = "duty: intermittent", without: str = "without: [trim]", drawn: str = RESTING
+) -> Facts:
+    return Facts(read_text(drawn.replace("DUTY", duty).replace("WITHOUT", without), "x"))
+
+
+@pytest.mark.parametrize(
+    ("moved", "idle"),
+    [
+        # a leg that leads nowhere: its switch warns of nothing any more
+        ({"E-1": {"left.up": "bus.E"}}, True),
+        # the horn moved: each leg still leads to the contact of the other one
+        ({"G-1": {"horn-splice.G": "left.down"}}, False),
+        # a lead moved from one terminal to another of one switch, and one of two leads at a terminal
+        ({"E-1": {"left.up": "left.down"}}, False),
+        ({"C-1": {"bus.C": "bus.other"}}, False),
+        # the coil past the stick
+        ({"P-1": {"stick.up": "ground.P"}}, True),
+    ],
+)
+def test_no_repair_leaves_a_contact_with_nothing_behind_it(
+    moved: dict[str, dict[str, str]], idle: bool
+) -> None:
+    facts = resting()
+    repaired = Facts(Change(moved).made_in(facts.as_written))
+    assert idles_a_contact(facts, repaired) == idle
+    assert takes_something_away(facts, repaired) >= idle
+
+
+@pytest.mark.parametrize(
+    ("duty", "without", "unasked"),
+    [
+        ("duty: intermittent", "without: [trim]", True),
+        ("duty: intermittent", "without: []", True),
+        ("duty: continuous", "without: [trim]", True),
+        ("duty: continuous", "without: []", False),
+        # what a switch inside may stop
+        ("duty: intermittent, current: {flight: 0 A}", "without: []", False),
+    ],
+)
+def test_no_repair_runs_what_is_to_rest(duty: str, without: str, unasked: bool) -> None:
+    drawn = RESTING.replace("current: 0.5 A, ", "" if "current" in duty else "current: 0.5 A, ")
+    if "current" in duty:
+        drawn += "  phases: {flight: {state: cruise, duration: 1 h}}\n"
+    facts = resting(duty, without, drawn)
+    change = contact_exchanged("nose-up", facts.as_written)
+    assert change is not None
+    repaired = Facts(change.made_in(facts.as_written))
+    assert runs_unasked(facts, repaired) == unasked
+
+
+def test_a_repair_runs_what_ran_in_no_state_where_it_is_wanted() -> None:
+    """The contacts of one relay drawn the wrong way round: exchanged, the motor rests in cruise."""
+    turned = RESTING.replace("> nose-up.no", "> nose-up.x").replace("nose-up.nc", "nose-up.no")
+    facts = resting(drawn=turned.replace("nose-up.x", "nose-up.nc"))
+    assert facts.states.answer("cruise").healthy.powered["parts/motor"]
+    change = contact_exchanged("nose-up", facts.as_written)
+    assert change is not None
+    assert not runs_unasked(facts, Facts(change.made_in(facts.as_written)))
+
+
+def test_the_contacts_of_a_pressure_switch_are_exchanged_before_those_of_its_contactor() -> None:
+    """A contactor that is closed at rest would run the pump once its control is lost."""
+    turned = RESTING.replace("{low: [[line, load]], high: []}", "{low: [], high: [[line, load]]}")
+    path, nothing = ("parts/contactor", "wires/T-1", "parts/pump"), ()
+    evidence = SimpleNamespace(changes=nothing, path=path, elements=nothing)
+    finding = SimpleNamespace(subject="parts/pump", evidence=evidence)
+    trial = exchanged("x", (finding,), resting(drawn=turned))  # type: ignore[arg-type]
+    assert trial and [list(way.parts) for way in trial.ways] == [["pressure"], ["contactor"]]
+    facts = resting(drawn=turned)
+    ways = exchanged_contacts(with_coils(["parts/pump"], "cruise", facts), "cruise", facts)
+    assert [list(way.parts) for way in ways] == [["pressure"], ["contactor"]]
 
 
 #: a pump whose lead is to go on the switch of a small device, which is behind a breaker of its own

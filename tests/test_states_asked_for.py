@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -10,7 +11,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.questions_text import missing_text
-from reviewer.rulebook.missing_data import STATES
+from reviewer.rulebook.missing_data import STATES, asked_of
 from reviewer.rulebook.next_questions import next_questions
 from reviewer.session import review_facts
 
@@ -53,3 +54,36 @@ def test_the_state_that_a_rule_waits_for_is_asked_for(
     assert ("rules: a parked state" in screen) is ("a parked state" in asked)
     found = next_questions(review.gaps, facts.design, text.split("\n"))
     assert [q.key for q in found if q.kind == STATES] == [q.keys[0] for q in questions]
+
+
+def test_what_the_operation_lacks_is_asked_of_it_and_not_of_a_part_that_may_have_the_same_key() -> None:
+    """A battery in reserve has an `endurance` too; only that of the operation answers for a main battery."""
+    drawn = FIRST.replace("battery: {kind: battery}", "battery: {kind: battery}\n  left: {kind: magneto}")
+    drawn = drawn.replace("left: {kind: magneto}", "left: {kind: magneto}\n  right: {kind: magneto}")
+    drawn = drawn.replace("fuse: {kind: fuse", "alternator: {kind: alternator}\n  fuse: {kind: fuse")
+    drawn = drawn.replace(
+        "wires:\n",
+        "wires:\n  A1: {from: alternator.output, to: fuse.line}\n  A2: {from: alternator.ground, to: "
+        "battery.negative}\n  A3: {from: alternator.field, to: fuse.load}\n",
+    )
+    facts = Facts(read_text(drawn, "first.design.yaml"))
+    review = review_facts(facts, Path("first.design.yaml"))
+    asked = [(q.kind, item) for q in review.questions for item in q.items if "endurance" in q.keys]
+    assert asked == [("operation", "operation")]
+    silent = [q for q in review.questions if q.kind == STATES and "`silent`" in q.keys[0]]
+    assert len(silent) == 1
+
+
+@pytest.mark.parametrize(
+    ("needs", "asked"),
+    [
+        ("`endurance` of the operation: the time required", [("operation", "endurance", "operation")]),
+        ("`endurance` of battery", [("battery", "endurance", "parts/battery")]),
+    ],
+)
+def test_a_key_of_the_operation_is_not_one_of_the_subject(
+    needs: str, asked: list[tuple[str, str, str]]
+) -> None:
+    gap = SimpleNamespace(needs=needs, lacks=(), subject="parts/battery")
+    design = Facts(read_text(FIRST, "first.design.yaml")).design
+    assert list(asked_of(gap, design)) == asked  # type: ignore[arg-type]

@@ -102,8 +102,9 @@ def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], n
 def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> SenseLead:
     """The lead of a monitor of an instrument, or the wires to a lamp.
 
-    The supply of the instrument is as good, unless it has several and a stray input; of several not
-    one that a switch changes over to what is sensed: it shows that at the other throw. So is an input
+    The supply of the instrument is as good, unless it has several and a stray input, or one, no wire at the
+    terminal that is sensed, and a stray input at a source; of several supplies not one that a switch
+    changes over to what is sensed: it shows that at the other throw. So is an input
     of another unit, which may send the reading on, where the instrument has no stray input and that
     unit shows no monitor: the inputs of a display are its own.
     """
@@ -118,7 +119,8 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     fed = [_joined(design, network, node, _through_protectors, barred=barred) for node in meter.sensed]
     own_supply = all(nodes & supplies for nodes in fed)
     if own_supply and len(supplies) == 1:
-        return SenseLead(True)
+        at_source = _stray_at_source(design, network, meters, name)
+        return SenseLead(at_source is None, at_source)
     shown_on = {bare(m.instrument) for m in meters.values()}
     senders = [unit for unit in design.of_kind(p.Instrument) if unit not in shown_on]
     sent = _joined_to(design, network, meter, _inputs(design, network, meter, senders))
@@ -126,6 +128,19 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
         None if sent or meter.shunt else _spare_lead(design, network, meters, name, not own_supply)
     )
     return SenseLead(stray is None and (own_supply or sent), stray)
+
+
+def _stray_at_source(
+    design: Design, network: Network, meters: Mapping[str, Meter], name: str
+) -> StrayLead | None:
+    """The stray input of a monitor's instrument that is at a battery or another source, where no wire ends at
+    the terminal that is sensed: it is the lead that was to go there."""
+    senses = design.watch.monitors[name].senses
+    if meters[name].shunt or any(senses in (w.from_, w.to) for w in design.wires.values()):
+        return None
+    stray = _stray_lead(design, network, meters, name)
+    sources = {network.names[s.positive] for s in network.sources}
+    return stray if stray is not None and stray.at in sources else None
 
 
 def _change_overs(design: Design) -> frozenset[str]:

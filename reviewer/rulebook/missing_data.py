@@ -21,6 +21,7 @@ STATES = "states"
 _OF_WIRES = ("wire", "all wires")
 _KEY_OR_WORD = re.compile(r"`([a-z][a-z.-]*)`|[^\s,;:()`]+")
 _ZONE = re.compile(r"of the zone ([^\s,]+)")
+_OPERATION = re.compile(r"of the operation\b")
 #: what would do in place of the key before it
 _OTHERWISE = re.compile(r"(?<=`) or `[a-z.-]+`")
 
@@ -104,6 +105,7 @@ def _clauses(needs: str, design: Design) -> list[tuple[str, list[str]]]:
     clauses: list[tuple[str, list[str]]] = []
     open_keys: list[list[str]] = []
     zones = {found[1] for found in _ZONE.finditer(needs)}
+    flown = _OPERATION.search(needs) is not None  # a part may have a key of the same name
     for found in _KEY_OR_WORD.finditer(needs):
         if found[1]:
             if any(open_keys):
@@ -114,6 +116,7 @@ def _clauses(needs: str, design: Design) -> list[tuple[str, list[str]]]:
         word = found[0].rstrip(".")
         items = [p for p in (f"parts/{word}", f"wires/{word}") if model_of(p, design) is not None]
         items = [f"aircraft/zones/{word}"] if word in zones and not items else items
+        items = ["operation"] if word == "operation" and flown and not items else items
         for named in open_keys:
             named.extend(items)
     return clauses

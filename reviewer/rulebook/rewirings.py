@@ -297,20 +297,24 @@ def coil_ends(relay: str, part: p.Electromagnet, facts: Facts) -> Iterator[Chang
 
 def exchanged_contacts(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
     """A contact that no hand moves exchanged, make for break: one that is open before a user without power,
-    or closed before one that has it."""
+    or closed before one that has it; the contacts of a sensing switch before those of a relay, which closed
+    at rest run its load once its control is lost."""
     answer = facts.states.answer(state)
+    found = dict[str, Change]()
     for user in users:
         device = facts.network.users.get(user)
         if device is None:
             continue
-        if answer.healthy.powered.get(user):
+        if answer.healthy.powered.get(user) or answer.healthy.energised.get(user):
             way = (*facts.states.path_to(state, user), *facts.states.path_back(state, user))
             names = [bare(e) for e in way if e.startswith("parts/")]
         else:
             names = _at_the_edge((*device.plus, *device.minus), answer, facts)
         for name in names:
             if change := contact_exchanged(name, facts.design):
-                yield change
+                found[name] = change
+    relays = facts.design.of_kind(p.Electromagnet)
+    yield from (found[name] for name in sorted(found, key=lambda name: name in relays))
 
 
 def excited(source: Source, state: str, facts: Facts) -> Iterator[Change]:

@@ -52,14 +52,26 @@ def exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     if not names_no_key(members):
         return None
     shown = dict.fromkeys(e for m in members for e in (m.subject, *m.evidence.path, *m.evidence.elements))
+    shown |= dict.fromkeys(e for relay in list(shown) for e in _coil_circuit(relay, facts))
     made_of = {e: made.contact_exchanged(bare(e), facts.design) for e in shown if e.startswith("parts/")}
     ways = {e: change for e, change in made_of.items() if change is not None}
-    tried = tuple(ways.values())[:_MOST_WAYS]
+    # a heavy contact that opens when energised is seldom made, and runs its load once its control is lost
+    relays = facts.design.of_kind(p.Electromagnet)
+    tried = tuple(ways[e] for e in sorted(ways, key=lambda e: bare(e) in relays))[:_MOST_WAYS]
     if not tried:
         return None
     turned = frozenset[str]().union(*(rewirings.turned_by(way, facts).any for way in tried))
     place = circuit_place(tried, {*ways, *turned}, facts).union(m.subject for m in members)
     return TrialRepair(repair, place, members, tried, searched=True)
+
+
+def _coil_circuit(relay: str, facts: Facts) -> tuple[str, ...]:
+    """What the coil of a relay is fed and returned by in the first state in which it is energised."""
+    for answer in facts.states.answers() if relay in {c.element for c in facts.network.coils} else ():
+        if answer.healthy.energised.get(relay):
+            name = answer.state.name
+            return (*facts.states.path_to(name, relay), *facts.states.path_back(name, relay))
+    return ()
 
 
 def converter(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -150,6 +162,8 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     if any(answer.healthy.energised.get(relay) for answer in facts.states.answers()):
         # it picks up when it is to, and still where it did: with both ends on one side it never would
         solved = [(way, turned) for way, turned in solved if not turned.on and relay not in turned.off]
+    else:  # with its coil between two live ends it would still never pick up
+        solved = [(way, turned) for way, turned in solved if relay in turned.on]
     turning = [(way, turned.any) for way, turned in solved if turned.any and relay not in turned.always]
     turning = turning[:_MOST_WAYS]
     if not turning and not leads:

@@ -17,6 +17,7 @@ from reviewer.model.review import Assessment, Breakdown, Consequence, Finding, G
 from reviewer.network.graph import bare
 from reviewer.network.work_count import add_work, work_done
 from reviewer.rulebook.dead_users import leaves_dead
+from reviewer.rulebook.idle_contacts import idles_a_contact, runs_unasked
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 from reviewer.rulebook.trial_overloads import overloads
@@ -344,10 +345,12 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
 
 
 def takes_something_away(facts: Facts, repaired: Facts) -> bool:
-    """Whether a repair takes a switch its use, cuts an alternator off, keeps a magneto from firing or leaves
-    a load or coil dead, whatever it is made for."""
+    """Whether a repair takes a switch its use, runs what is to rest, cuts an alternator off, keeps a magneto
+    from firing or leaves a load or coil dead, whatever it is made for."""
     return (
-        takes_a_switch_its_use(facts, repaired)
+        idles_a_contact(facts, repaired)
+        or takes_a_switch_its_use(facts, repaired)
+        or runs_unasked(facts, repaired)
         or cuts_off_an_alternator(facts, repaired)
         or grounds_a_magneto(facts, repaired)
         or leaves_dead(facts, repaired)

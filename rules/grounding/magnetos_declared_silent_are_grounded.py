@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     silent = [state.name for state in facts.states.declared.values() if name in state.silent]
     if not silent:
-        raise NotAssessable(f"`silent` of the states in which {name} must not fire", A_STATE)
+        raise NotAssessable("`silent` of the states in which the magnetos must not fire", A_STATE)
     for hot in facts.detection.ungrounded_magnetos:
         if hot.magneto == name:
             wire, leads = remedy.crossed_leads(name, facts)

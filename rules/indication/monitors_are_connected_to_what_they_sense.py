@@ -3,18 +3,18 @@
 Why: two sense leads crossed at the batteries, or a lead on the wrong stud, show one battery twice
 and the other never. The reading that should show a dead reserve is that of the main battery.
 
-How judged: from what each monitor of an instrument senses, a lead must go to an input of that
-instrument. It is of wires, connectors, splices, studs, a switch in one position, and circuit
-protection that feeds nothing but sense leads. Any terminal of a bus will do; the two sides of a
-shunt are different points. The instrument's only supply is accepted. Where no lead goes there, an
-input that reads a voltage and is at a point that none of its monitors senses is a finding. So are
-more inputs at a point than monitors of it, and an input that `reads: voltage` at a ground. So are
-two monitors that sense inputs of the instrument by themselves where the leads of both are at one
-point. Else an input of a unit that shows no monitor, and so may send the reading on, is accepted,
-and one of several supplies that no switch changes over. Else no lead is drawn, which is missing
-data in a concept. A lead by a selector must be joined in the state of each check that watches the
-monitor. A lamp must be joined to what it is declared to show, by contacts, diodes and protection,
-or to a relay whose coil is joined to that. A lamp that a unit or a sensor lights is accepted.
+How judged: a lead must go from what each monitor senses to an input of its instrument. It is of
+wires, connectors, splices, studs, a switch in one position, and circuit protection that feeds
+nothing but sense leads. Any terminal of a bus is good; the two sides of a shunt are different
+points. Its only supply will do, but where the sensed terminal has no wire and an unread input is at
+a source. Where no lead goes there, an input that reads a voltage and is at a point that none of its
+monitors senses is a finding. So are more inputs at a point than monitors of it, and an input that
+`reads: voltage` at a ground. So are two monitors that sense inputs of the instrument itself, with
+both leads at one point. Else an input of a unit that shows no monitor, and so may send the reading
+on, is accepted, and one of several supplies that no switch changes over. Else no lead is drawn,
+which is missing data in a concept. A lead by a selector must be joined in the state of each check
+that watches the monitor. A lamp must be joined to what it is declared to show, by contacts, diodes
+and protection, or to a relay with its coil there. A unit or sensor may light it.
 
 Not covered: which of its inputs an instrument shows as which reading, as with crossed shunt leads;
 data buses; an input that no monitor uses while another unit sends the reading.

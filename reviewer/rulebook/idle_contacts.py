@@ -1,0 +1,88 @@
+"""What a trial repair must not do at contacts and to loads at rest: leave a contact with nothing behind it,
+or run what a state is declared without."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.network.graph import Link
+from reviewer.network.search import reachable
+
+#: what a contact may lead to
+_ENDS = (
+    *(p.Consumer, p.Sensor, p.Battery, p.Alternator, p.Regulator, p.Magneto, p.Converter, p.Charger),
+    *(p.Bus, p.GroundBlock, p.Airframe, p.ExternalPower),
+)
+_CONTACTS = (p.Switch, p.BreakerSwitch, p.Electromagnet)
+
+
+def idles_a_contact(facts: Facts, repaired: Facts) -> bool:
+    """Whether a terminal of a switch or relay that led to a load, a coil, a source, a bus, a ground or a
+    contact leads to none with a repair, and no other terminal of that part does in its place: the part then
+    switches nothing there. A lead moved from one terminal of a part to another one leaves it its use."""
+    before, after = _leading(facts), _leading(repaired)
+    return any(
+        any(led and not now.get(terminal, False) for terminal, led in was.items())
+        and sum(now.values()) < sum(was.values())
+        for name, was in before.items()
+        if (now := after.get(name)) is not None
+    )
+
+
+def _leading(facts: Facts) -> Mapping[str, Mapping[str, bool]]:
+    """Switch or relay -> each of its terminals, and whether that leads to something."""
+    network, design = facts.network, facts.design
+    known: Mapping[str, Mapping[str, bool]] | None = network.searched.get("leading terminals")
+    if known is not None:
+        return known
+    contacts = {f"parts/{name}": name for name in design.of_kind(_CONTACTS)}
+    ends = {node for name in design.of_kind(_ENDS) for node in network.nodes_of.get(f"parts/{name}", ())}
+    ends |= {node for coil in network.coils for node in (*coil.plus, *coil.minus)}
+    of = {node: element for element in contacts for node in network.nodes_of.get(element, ())}
+
+    def passes(link: Link, leaving: bool) -> bool:
+        return link.element not in contacts
+
+    def led(node: int) -> bool:
+        there = reachable(network, [node], passes) - {node}
+        return not there.isdisjoint(ends) or any(of.get(other, of[node]) != of[node] for other in there)
+
+    found = {
+        name: {network.names[node]: led(node) for node in network.nodes_of.get(element, ())}
+        for element, name in contacts.items()
+    }
+    network.searched["leading terminals"] = found
+    return found
+
+
+def runs_unasked(facts: Facts, repaired: Facts) -> bool:
+    """Whether a load that rests in a state with nothing failed runs there with a repair, though the state
+    is declared without all functions of the load, or the load is a motor or heater of intermittent duty and
+    the state is the normal one. A load with its `current` by phase may be stopped by a switch inside."""
+    if not facts.design.operation:
+        return False
+    return any(
+        not before.healthy.powered.get(f"parts/{name}", 0)
+        and repaired.states.answer(before.state.name).healthy.powered.get(f"parts/{name}", 0)
+        for before in facts.states.answers()
+        if before.state.name not in facts.design.made
+        for name in _at_rest(before.state.name, facts)
+    )
+
+
+def _at_rest(state: str, facts: Facts) -> Iterator[str]:
+    """The loads that are to rest in a declared state."""
+    design, declared = facts.design, facts.states.answer(state).state
+    assert design.operation is not None
+    functions = {
+        name: [f for f in design.functions if name in facts.states.loads_of(f)]
+        for name in design.of_kind((p.Load, p.Instrument))
+    }
+    for name, of in functions.items():
+        part = design.parts[name]
+        off = bool(of) and set(of) <= set(declared.without)
+        intermittent = part.duty == "intermittent" and not isinstance(part.current, Mapping)
+        if off or (intermittent and state == design.operation.normal):
+            yield name
