@@ -172,6 +172,8 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
         raise QuantityError(f"`{_clip(value)}` may be either; write {meant}")
     if unit not in units:
         known = ", ".join(units)
+        alike = [own for own in units if own.lower() == unit.lower()]
+        example = f"{match[1]} {alike[0]}" if len(alike) == 1 else example
         raise QuantityError(
             f"`{_clip(unit)}` is not a unit of {dimension}; known: {known}; write for example `{example}`"
         )

@@ -12,7 +12,18 @@ loads as it needs must be.
 Not covered: the size of the current, relay coils, and leakage through a load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, one_feed, parts
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    and_list,
+    bare,
+    few,
+    one_feed,
+    parts,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -48,9 +59,7 @@ def judge(subject: Subject, facts: Facts):
         how = first.combination
         yield Unmet(
             f"Reserve {name} also feeds {loads}, not among its dedicated loads"
-            + (
-                f", with {' and '.join(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."
-            ),
+            + (f", with {and_list(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."),
             field="dedicated-to",
             state=first.state,
             path=first.path,

@@ -21,6 +21,7 @@ from reviewer.rulebook import (
     Unmet,
     beside,
     in_brackets,
+    made_words,
     parts,
     percent,
     quantity,
@@ -64,6 +65,8 @@ def judge(subject: Subject, facts: Facts):
         f"{beside(100 * found.load.share, 100 * found.most, '.0f')} % of "
         f"{quantity(found.load.output_a, 'A')}{helped}; limit {percent(found.most)}{watched}.",
         field="rating",
+        remedy=f"Fit an alternator of {made_words('alternators', found.load.amperes / found.most)} or more, "
+        "remove loads from the phase, or fit an ammeter and a placard.",
         state=flown.state,
         numbers=(
             ("continuous load at its set point, solved", quantity(found.load.amperes, "A")),
@@ -71,9 +74,6 @@ def judge(subject: Subject, facts: Facts):
             ("rated output", quantity(found.load.output_a, "A")),
             ("share", percent(found.load.share)),
             ("limit", f"{percent(found.most)} {in_brackets(found.rests_on)}"),
-            (
-                "typical values used in the solved state",
-                str(len(load.typical)),
-            ),
+            ("typical values used in the solved state", str(len(load.typical))),
         ),
     )

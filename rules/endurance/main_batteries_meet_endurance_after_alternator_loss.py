@@ -6,9 +6,9 @@ How judged: from loss of the alternator in the normal state. The recognition tim
 first alarm that shows it; then each action of the shed plan follows in its time. Every segment is
 solved anew as the battery discharges. Without an alarm nothing is shed. It ends where a load of a
 function of class major or worse has less than its minimum, the battery disconnects itself, or it is
-empty. The drive of the alternator is lost: its field draws until switched off; what only a breaker
-accessible on the ground sheds stays on. It begins as normal flight leaves it, derated for age, cold
-and rate (Peukert). Without an alternator it is judged from take-off.
+empty. The alternator is taken to lose its drive: its field draws until switched off. What only a
+breaker accessible on the ground sheds stays on. It begins as normal flight leaves it, derated for
+age, cold and rate (Peukert). Without an alternator it is judged from take-off.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """

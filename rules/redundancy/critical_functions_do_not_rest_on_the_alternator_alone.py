@@ -10,8 +10,8 @@ as it needs. A second battery on the bus is enough. So are several alternators i
 may be lost as well, each feeding the field of the other or a bus of its own. So is a channel on a
 standby battery that powers it by itself once the alternators are lost.
 
-Not covered: the charge of that battery, alternators made to run without a battery, the height of
-the surge.
+Not covered: the charge of that battery, alternators designed to run without a battery, the height
+of the surge.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, batteries_apart, failed_words, parts

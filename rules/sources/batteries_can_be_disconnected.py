@@ -12,7 +12,7 @@ that is accepted for what it does.
 
 Not covered: buses under `dead` in a state and what is downstream of them
 (buses-declared-dead-are-de-energised); breakers pulled by hand. Nor are live wires up to a load's
-own switch, and whether one movement does it all, from which seat.
+own switch, and from which seat, or by how many movements, it is done.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts
@@ -23,7 +23,7 @@ CITATIONS = (
     ("cfr-23-1361", "(a), ready disconnection of each source; (b), circuits that may stay live"),
     ("practice", "5 A is the most that stays live with the master off"),
 )
-REMEDY = "Put a contactor at the battery into the feed, its coil switched by the master."
+REMEDY = "Put a contactor in the feed at the battery, its coil switched by the master."
 
 
 def subjects(facts: Facts):
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
     if found.unrated:
         raise NotAssessable(f"`rating` of {found.unrated[0]}, which may let {found.names[0]} stay live")
     wire = next((bare(e) for e in found.path if e.startswith("wires/")), "")
-    past = f"Take {wire} off, or put a switch into it: it feeds {found.names[0]} past {found.past}."
+    past = f"Remove {wire}, or put a switch in it: it feeds {found.names[0]} around {found.past}."
     yield Unmet(
         f"No switch disconnects {subject.name} from {found.names[0]}.",
         remedy=past if found.past else "",
