@@ -135,6 +135,8 @@ _WORDS = {
     "did not find expected key": "a key is expected",
     "did not find expected '-' indicator": "a `- ` is expected",
     "found unexpected end of stream": "the file ends here",
+    "found unexpected ':'": "a key without a value",
+    "did not find expected node content": "a value is expected",
 }
 
 
@@ -152,6 +154,8 @@ def _syntax(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
         what, hint = f"one `{at}` too many", ""
     elif what == _WORDS["did not find expected key"] and at == ",":
         what, hint = "the entry has ended before this comma; write one entry a line, without a comma", ""
+    elif what in (_WORDS["found unexpected ':'"], _WORDS["did not find expected node content"]):
+        hint = "; write one, or leave the key out until it is known"
     elif "tab character" in what:
         what, hint = _TAB, ""
     elif "cannot start any token" in what:
@@ -186,6 +190,8 @@ def _ends_too_late(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> bool:
 def _second_colon(line: int, column: int, lines: Sequence[str]) -> tuple[str, str]:
     """What is wrong, and what to write, where a key and its colon follow a value: the line is indented more
     than the one before it, that one has no space after its colon, or a text has a colon."""
+    if opened := re.match(r"\s*[\w-]+: +\(([^()]*)\)\s*$", lines[line] if line < len(lines) else ""):
+        return "a group of keys stands in round brackets", f"; write `{{{opened[1]}}}`"
     earlier = [n for n in range(line) if lines[n].strip() and not lines[n].lstrip().startswith("#")]
     if earlier and not re.search(r":\s", lines[line][:column]):
         before, own = lines[earlier[-1]], lines[line]
@@ -319,6 +325,11 @@ class _Builder:
                 self._node(event_after(), pointer(here, "again"), depth + 1)
                 continue
             event = event_after()
+            if depth == 1 and type(event) is ev.ScalarEvent and not event.value and name in _SECTIONS:
+                self._say(
+                    key, here, f"`{name}` is a section and stands within `{at}`; begin its line in column 1"
+                )
+                raise _Stop
             scalar = type(event) is ev.ScalarEvent
             if scalar and found and not event.value and (number := self._decimal_comma(last, key, event)):
                 self._say(last, at, f"the decimal comma cuts the number; write `{number}`, with a point")
@@ -351,6 +362,10 @@ def _place(event: Any) -> tuple[int, int]:
     return mark.line + 1, mark.column + 1
 
 
+#: the sections whose entries have a line each: indented, one would be an entry of the section before it
+_SECTIONS = frozenset(
+    ("parts", "wires", "functions", "operation", "watch", "circuits", "installed", "assemblies")
+)
 #: the sections of which each key is a name
 _BY_NAME = frozenset(
     ("parts", "wires", "functions", "operation/states", "operation/phases", "circuits", "installed")
