@@ -189,7 +189,7 @@ def test_the_handbook_lists_and_explains(bench: Path) -> None:
     assert listed.returncode == 0 and "coils-are-suppressed" in listed.stdout
     page = run("explain", "coils-are-suppressed", cwd=bench)
     assert "suppression: none" in page.stdout and "References" in page.stdout
-    assert "similar: contactor" in run("explain", "solenoid", cwd=bench).stderr
+    assert "reviewer explain contactor" in run("explain", "solenoid", cwd=bench).stdout
     unknown = run("explain", "coils-are-supressed", cwd=bench)
     assert unknown.returncode == 2 and "coils-are-suppressed" in unknown.stderr
 

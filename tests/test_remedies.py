@@ -34,12 +34,12 @@ def test_a_higher_rating_is_advised_where_the_wires_allow_it() -> None:
 def test_a_thicker_wire_is_advised_where_the_wire_forbids_the_higher_rating() -> None:
     """7.5 A on 22 AWG is more than Table 11-3 allows for its kind of device."""
     (remedy,) = remedies(SELECTIVE, {"wires/W37/gauge": "24 AWG"})
-    assert remedy.startswith("Fit right-feed of 7.5 A or more, with wire for it")
+    assert remedy.startswith("Fit right-feed of 7.5 A or more (with wire for it)")
 
 
 def test_the_tie_gets_a_diode_where_the_tie_is_the_cause() -> None:
     found = remedies(SELECTIVE, JOINED)
-    assert found and all("diode into the tie of reserve-battery" in remedy for remedy in found)
+    assert found and all("diode in the tie of reserve-battery" in remedy for remedy in found)
 
 
 @pytest.mark.parametrize(
@@ -65,7 +65,7 @@ def test_a_stated_limit_is_lowered_and_short_stubs_count_together() -> None:
     first = {"from": "main-battery.positive", "to": "post.feed", "gauge": "16 AWG", "length": "0.12 m"}
     stubs = {"parts/post": {"kind": "stud"}, "wires/X1": first, "wires/W20/from": "post.left"}
     (found,) = assess(ENDS, yaml_text(edited(design(ENDS, "met"), stubs))).findings
-    assert found.subject == "wires/W20" and found.remedy.startswith("Shorten what is before")
+    assert found.subject == "wires/W20" and found.remedy.startswith("Shorten the unprotected conductor")
 
 
 def test_a_lamp_between_two_circuits_gets_no_diode_behind_which_both_are_shorted() -> None:
@@ -237,7 +237,7 @@ def test_the_unit_that_stands_idle_is_fed_where_the_other_fails() -> None:
     counts."""
     said = _said(PUMPS)
     assert said["parts/pump-a"] == (
-        "Feed pump-b by circuit protection, a switch and wires of its own, so that it works when pump-a fails."
+        "Feed pump-b through circuit protection, a switch and wires of its own, so that it works when pump-a fails."
     )
     assert said["parts/main-bus"].startswith("Feed pump-a or pump-b from another source")
     first, second = PUMPS.split('  pumps: "main-bus + breaker 10 A PUMPS > pump-select.line"\n')

@@ -29,7 +29,7 @@ _NEXT, _STOP = "next", "stop"
 @click.option("--all", "everything", is_flag=True, help=f"Every question; the first {SHOWN} if not given.")
 @with_rules_from
 def ask(file: Path, everything: bool, rules_from: tuple[Path, ...]) -> None:
-    """Ask for what FILE lacks, first what decides the most.
+    """Ask for the data that FILE lacks, the most decisive first.
 
     For each question: what it means, what may be written, the rules that wait for it, and the text
     to paste with its place. On a terminal one question at a time: an answer gives its text. Nothing

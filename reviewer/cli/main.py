@@ -94,8 +94,8 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     """Print the handbook: the list of rules, or the page of one TOPIC.
 
     TOPIC is a rule; a kind of part, as `battery`; a section of the file, as `circuits`; a key, as
-    `rating`; a choice at a key, as `starter`; `format`; `references`, all that is cited;
-    or `facts`, what a rule of your own may ask.
+    `rating`; a choice at a key, as `starter`; a word of the trade, as `crowbar`; `format`;
+    `references`, all that is cited; or `facts`, what a rule of your own may ask.
     """
     import json
 
@@ -127,10 +127,12 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     if found is None:
         from difflib import get_close_matches
 
-        from reviewer.reading.meant import KINDS
+        from reviewer.reports.word_pages import word_page
 
-        near = [kind.partition(",")[0] for kind in KINDS.get(topic.lower(), ())]
-        near = near or get_close_matches(topic, [*known, *(r.name for r in rules)], 3, 0.5)
+        if page := word_page(topic, known, rules):
+            answer(page)
+            return
+        near = get_close_matches(topic, [*known, *(r.name for r in rules)], 3, 0.7)
         hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists the rules"
         fail(f"There is no rule, kind, section, key or choice `{topic}`{hint}.", UNREADABLE)
     answer(handbook.page(found, resources.rule_examples()))

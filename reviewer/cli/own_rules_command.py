@@ -58,7 +58,7 @@ Exit status:
 )
 @click.argument("folder", type=click.Path(path_type=Path))
 def try_rules(folder: Path) -> None:
-    """Run the cases of the rules of your own in FOLDER.
+    """Run the cases of your own rules in FOLDER.
 
     A rule is NAME.py or NAME.schema.json; its cases stand beside it in NAME.cases.yaml: a design, edits
     of it, and the subjects with findings.

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.naming import NoAnswer, state_named
 from reviewer.questions.solve import SolvedPhase, solved_of
 from reviewer.questions.trace import trace_of
 from reviewer.reports.solve.words import amperes, bare_name, volts
-from reviewer.reports.wording import and_list
 
 #: paths of a part that are shown
 _SHOWN = 6

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from typing import Annotated, Any, get_args
 
@@ -36,6 +36,23 @@ _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 ABOUT, RANGE = "~", " to "
 _ENDS = re.compile(r"^\s*(\S+?)\s*([A-Za-zµΩ°%]*)\s+to\s+(\S+?)\s*([A-Za-zµΩ°%]+)\s*$")
 
+#: a figure in other words: what says that it is an estimate, a number, the other end of a range, a unit
+_OTHERWISE = re.compile(
+    r"^\s*(about |approx\.? |approximately |ca\.? |circa |~ *)?([0-9]+(?:\.[0-9]+)?)"
+    r"(?: *[-\u2013\u2014] *([0-9]+(?:\.[0-9]+)?))? *([A-Za-z\u0022\u0027\u2032\u2033][A-Za-z .\u0027-]*)$",
+    re.IGNORECASE,
+)
+#: what a builder may write for a unit
+_SPELT: dict[str, tuple[str, ...]] = {
+    "A": ("amp", "amps", "ampere", "amperes"), "V": ("volt", "volts", "vdc"), "W": ("watt", "watts"),
+    "Ah": ("amp hours", "amp-hours", "ampere hours", "ampere-hours", "a h"), "ohm": ("ohms",),
+    "in": ("inch", "inches", "\u0022", "\u2033", "\u0027\u0027"), "ft": ("foot", "feet", "\u0027", "\u2032"),
+    "m": ("metre", "metres", "meter", "meters"), "s": ("sec", "secs", "second", "seconds"),
+    "min": ("mins", "minute", "minutes"), "h": ("hr", "hrs", "hour", "hours"),
+}  # fmt: skip
+#: what says that a figure is not known
+_NOT_KNOWN = frozenset(("tbd", "tba", "unknown", "n/a", "na", "none", "-"))
+
 #: the unit at the end of a text
 _UNIT = re.compile(r"[A-Za-zµΩ°%]+(?=\s*$)")
 
@@ -53,7 +70,7 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "current": {"A": (1.0, 0.0), "mA": (1e-3, 0.0)},
     "voltage": {"V": (1.0, 0.0), "mV": (1e-3, 0.0)},
     "power": {"W": (1.0, 0.0)},
-    "charge": {"Ah": (1.0, 0.0), "mAh": (1e-3, 0.0)},
+    "capacity": {"Ah": (1.0, 0.0), "mAh": (1e-3, 0.0)},
     "resistance": {"ohm": (1.0, 0.0), "mohm": (1e-3, 0.0), "kohm": (1e3, 0.0)},
     "capacitance": {"F": (1.0, 0.0), "mF": (1e-3, 0.0), "uF": (1e-6, 0.0), "nF": (1e-9, 0.0)},
     "length": {
@@ -80,7 +97,7 @@ RANGES: dict[str, tuple[str, str, str]] = {
     ),
     "voltage": ("0.01 mV", "20000 V", "a thermocouple gives tenths of a millivolt; diodes block 1,600 V"),
     "power": ("0.001 W", "100000 W", "a lamp draws 0.02 W; a starter draws 5 kW"),
-    "charge": ("1 mAh", "10000 Ah", "a memory cell has tens of mAh; a battery of 200 Ah weighs 60 kg"),
+    "capacity": ("1 mAh", "10000 Ah", "a memory cell has tens of mAh; a battery of 200 Ah weighs 60 kg"),
     "resistance": ("0.00001 mohm", "100000 kohm", "a joint has microohms; an input pulls up by megohms"),
     "capacitance": ("0.001 nF", "1000 F", "a filter has picofarads; a bank that starts an engine has 500 F"),
     "length": ("0.1 mm", "1000 m", "a bridge between studs has some mm; a span is below 20 m"),
@@ -163,15 +180,19 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     if not match and (meant := with_point(value)):
         raise QuantityError(f"`{_clip(value)}` has a decimal comma; write `{meant}`, with a point")
     if not match:
-        raise QuantityError(
-            f"`{_clip(value)}` is not a {dimension}; write a number and a unit, for example `{example}`"
-        )
+        said = f"`{_clip(value)}` is not a {dimension}"
+        if meant := _otherwise(value, units):
+            raise QuantityError(f"{said}; write `{meant}`")
+        if value.strip().lower() in _NOT_KNOWN:
+            raise QuantityError(f"{said}; leave the key out until the figure is known")
+        raise QuantityError(f"{said}; write a number and a unit, for example `{example}`")
     unit = match[2]
     if unit == "Mohm" and dimension == "resistance":
         meant = f"`{float(match[1]) * 1000:.12g} kohm` for megohms, `{match[1]} mohm` for milliohms"
         raise QuantityError(f"`{_clip(value)}` may be either; write {meant}")
     if unit not in units:
         known = ", ".join(units)
+        example = _otherwise(value, units) or example
         raise QuantityError(
             f"`{_clip(unit)}` is not a unit of {dimension}; known: {known}; write for example `{example}`"
         )
@@ -180,6 +201,18 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     if not math.isfinite(number):
         raise QuantityError(_out_of_range(value, dimension, example))
     return Written(number, f"{float(match[1]):.12g} {unit}")
+
+
+def _otherwise(text: str, units: Iterable[str]) -> str:
+    """A figure as a file has it, of one in other words: ``about 4 A``, ``4-6 A``, ``17 amp hours``; "" for
+    what is none."""
+    if not (match := _OTHERWISE.match(text)):
+        return ""
+    about, low, high, word = match.groups()
+    spelt = word.lower().strip().rstrip(".")
+    unit = next((own for own in units if spelt in (own.lower(), *_SPELT.get(own, ()))), "")
+    number = f"{low} to {high}" if high else f"{ABOUT if about else ''}{low}"
+    return f"{number} {unit}" if unit else ""
 
 
 def with_point(text: str) -> str:
@@ -399,7 +432,7 @@ Volts = Annotated[float, Quantity("voltage", "14.2 V")]
 #: volts, or amperes where it is a current that is shown
 AlarmLevel = Annotated[float, Quantity("voltage", "12.8 V", other=Quantity("current", "2 A"))]
 Watts = Annotated[float, Quantity("power", "55 W")]
-AmpereHours = Annotated[float, Quantity("charge", "17 Ah")]
+AmpereHours = Annotated[float, Quantity("capacity", "17 Ah")]
 Ohms = Annotated[float, Quantity("resistance", "0.008 ohm")]
 Farads = Annotated[float, Quantity("capacitance", "22 mF")]
 Metres = Annotated[float, Quantity("length", "0.6 m")]

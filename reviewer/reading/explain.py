@@ -177,7 +177,8 @@ class _Explain:
         tight, colon, rest = str(path[-1]).partition(":")
         if colon and tight in known:
             self._meant.add(self._pointer((*path[:-1], tight)))
-            return f"{self.what}: a blank follows the colon of a key; write `{tight}: {rest}`"
+            hard = " (a no-break space is none)" if rest[:1] == "\u00a0" else ""
+            return f"{self.what}: a space follows the colon of a key{hard}; write `{tight}: {rest.strip()}`"
         if (said := self._comma(owner, path)) is not None:
             return said
         group = _inside(self.value, path[:-1])

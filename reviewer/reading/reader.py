@@ -257,9 +257,12 @@ class _Reader:
         known = ", ".join(PART_KINDS)
         joined = next((key for key in value if key.startswith("kind:")), None)
         if kind is None and joined is not None:
-            said = f"part {name}: a blank follows the colon of a key"
-            meant = f"kind: {joined.removeprefix('kind:')}"
+            said = f"part {name}: a space follows the colon of a key"
+            meant = f"kind: {joined.removeprefix('kind:').strip()}"
             self.collector.say(pointer(at, joined), f"{said}; write `{meant}`", key=True)
+        elif kind is None and (other := next((key for key in value if key.lower() == "kind"), None)):
+            said = f"part {name} has no key `{other}`; write `kind`, in small letters"
+            self.collector.say(pointer(at, other), said, key=True)
         elif kind is None:
             self.collector.say(at, f"part {name} needs `kind`; it may be {known}")
         elif kind is not Refused:
@@ -282,7 +285,7 @@ class _Reader:
         if not name or len(name) > 200:
             wrong = "must have 1 to 200 characters"
         elif name != name.strip():
-            wrong = "must not begin or end with a blank"
+            wrong = "must not begin or end with a space"
         elif not name.isprintable() and any(
             ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name
         ):

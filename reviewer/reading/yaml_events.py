@@ -66,7 +66,9 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
         if line > len(lines):  # the end of the file is reported at the end of its last line
             line, column = len(lines), len(lines[-1]) + 1
         said = _syntax(error, lines)
-        if " #" in lines[line - 1][:column]:
+        if _ends_too_late(error, lines):
+            line, column = _begun(error)
+        elif " #" in lines[line - 1][:column]:
             said += "; ` #` begins a comment, so put text that has it in quotes"
         begun = _begun(error)
         hint, at = syntax_hint(lines, begun[0] or line)
@@ -124,28 +126,87 @@ def _decode(content: str | bytes, file: str) -> str:
     return text
 
 
+#: what the parser says of a missing sign, in words
+_OPEN = {"{": "a `,` or `}` is missing", "[": "a `,` or `]` is missing"}
+_TAB = "a tab stands here; indent with spaces, not tabs"
+_WORDS = {
+    "did not find expected ',' or '}'": _OPEN["{"],
+    "did not find expected ',' or ']'": _OPEN["["],
+    "did not find expected key": "a key is expected",
+    "did not find expected '-' indicator": "a `- ` is expected",
+    "found unexpected end of stream": "the file ends here",
+    "found unexpected ':'": "a key without a value",
+    "did not find expected node content": "a value is expected",
+}
+
+
 def _syntax(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
-    what = error.problem or "this cannot be read"
-    hint = _indentation(error, lines)
-    if "could not find expected ':'" in what or "mapping values are not allowed" in what:
-        hint = "; write `key: value` with a blank after the colon, and put text that has a colon in quotes"
+    what = _WORDS.get(error.problem or "", error.problem or "this cannot be read")
+    hint, here = _indentation(error, lines), error.problem_mark
+    at = lines[here.line][here.column : here.column + 1] if here and here.line < len(lines) else ""
+    if "mapping values are not allowed" in what and here:
+        what, hint = _second_colon(here.line, here.column, lines)
+    elif "could not find expected ':'" in what:
+        hint = "; write `key: value` with a space after the colon, and put text that has a colon in quotes"
+    elif what in _OPEN.values() and at == ":":
+        hint = "; put a comma before the key, or quotes around a text that has a colon"
+    elif what == _WORDS["did not find expected key"] and at in ("}", "]"):
+        what, hint = f"one `{at}` too many", ""
+    elif what == _WORDS["did not find expected key"] and at == ",":
+        what, hint = "the entry has ended before this comma; write one entry a line, without a comma", ""
+    elif what in (_WORDS["found unexpected ':'"], _WORDS["did not find expected node content"]):
+        hint = "; write one, or leave the key out until it is known"
     elif "tab character" in what:
-        what, hint = "a tab stands here", "; indent with blanks, not tabs"
+        what, hint = _TAB, ""
     elif "cannot start any token" in what:
         hint = "; put text that starts with a special character in quotes"
-        here = error.problem_mark
-        if here and here.line < len(lines) and lines[here.line][here.column : here.column + 1] == "\t":
-            what, hint = "a tab stands here", "; indent with blanks, not tabs"
-    elif "expected '-' indicator" in what and error.context_mark:
+        if at == "\t":
+            what, hint = _TAB, ""
+    elif what == _WORDS["did not find expected '-' indicator"] and error.context_mark:
         begins = error.context_mark.line + 1
         hint = f"; a list begins in line {begins}: write all its lines with `- `, or none as `name: value`"
     mark = error.context_mark if (error.context or "").startswith("while parsing a flow") else None
     sign = "[" if "sequence" in (error.context or "") else "{"
-    if mark:
+    if _ends_too_late(error, lines):
+        quoted, comment = "quoted" in (error.context or ""), mark and " #" in lines[mark.line]
+        what = f"the {'quote' if quoted else f'`{sign}`'} here has no end; write the one that closes it"
+        hint = "; ` #` begins a comment, so put text that has it in quotes" if comment else ""
+    elif mark:
         hint += f"; the `{sign}` of line {mark.line + 1}, column {mark.column + 1} is still open here"
     elif "quoted" in (error.context or "") and (quote := error.context_mark):
         hint += f"; the quote of line {quote.line + 1}, column {quote.column + 1} has no end"
     return f"the file is not well-formed here: {what}{hint}"
+
+
+def _ends_too_late(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> bool:
+    """Whether what begins in one line and has no end was read up to a line that is not indented more."""
+    (begins, _), here = _begun(error), error.problem_mark
+    if not begins or not here or here.line < begins:
+        return False
+    own, end = lines[begins - 1], lines[min(here.line, len(lines) - 1)]
+    return here.line >= len(lines) or len(end) - len(end.lstrip()) <= len(own) - len(own.lstrip())
+
+
+def _second_colon(line: int, column: int, lines: Sequence[str]) -> tuple[str, str]:
+    """What is wrong, and what to write, where a key and its colon follow a value: the line is indented more
+    than the one before it, that one has no space after its colon, or a text has a colon."""
+    if opened := re.match(r"\s*[\w-]+: +\(([^()]*)\)\s*$", lines[line] if line < len(lines) else ""):
+        return "a group of keys stands in round brackets", f"; write `{{{opened[1]}}}`"
+    earlier = [n for n in range(line) if lines[n].strip() and not lines[n].lstrip().startswith("#")]
+    if earlier and not re.search(r":\s", lines[line][:column]):
+        before, own = lines[earlier[-1]], lines[line]
+        indent = len(before) - len(before.lstrip())
+        if tight := re.match(r"\s*([\w-]+):(\S.*)", before):
+            return (
+                f"line {earlier[-1] + 1} has no space after its colon",
+                f"; write `{tight[1]}: {tight[2].strip()[:60]}` there",
+            )
+        if len(own) - len(own.lstrip()) > indent:
+            return (
+                f"this line is indented more than line {earlier[-1] + 1}, which has its value already",
+                f"; begin it in column {indent + 1}",
+            )
+    return "a second colon in one entry", "; put text that has a colon in quotes, or write one key a line"
 
 
 def _indentation(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
@@ -235,7 +296,7 @@ class _Builder:
 
     def _decimal_comma(self, before: Any, key: Any, value: Any) -> str:
         """What `7,2 Ah` in braces is with a point: a number, then a key that follows its comma without
-        a blank and has no value; "" for another key."""
+        a space and has no value; "" for another key."""
         if type(before) is not ev.ScalarEvent:
             return ""
         ends, begins = before.end_mark, key.start_mark
@@ -258,11 +319,17 @@ class _Builder:
             if key.anchor or key.tag:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
             if name in found:
-                first = keys[here]
-                self._say(key, here, f"the key `{name}` is here again; it was first given in line {first[0]}")
+                first, group = keys[here], at in _BY_NAME
+                named, mend = ("the name", "give one another name") if group else ("the key", "delete one")
+                self._say(key, here, f"{named} `{name}` is given twice, first in line {first[0]}; {mend}")
                 self._node(event_after(), pointer(here, "again"), depth + 1)
                 continue
             event = event_after()
+            if depth == 1 and type(event) is ev.ScalarEvent and not event.value and name in _SECTIONS:
+                self._say(
+                    key, here, f"`{name}` is a section and stands within `{at}`; begin its line in column 1"
+                )
+                raise _Stop
             scalar = type(event) is ev.ScalarEvent
             if scalar and found and not event.value and (number := self._decimal_comma(last, key, event)):
                 self._say(last, at, f"the decimal comma cuts the number; write `{number}`, with a point")
@@ -293,6 +360,16 @@ def _is_path(at: str, depth: int) -> bool:
 def _place(event: Any) -> tuple[int, int]:
     mark = event.start_mark
     return mark.line + 1, mark.column + 1
+
+
+#: the sections whose entries have a line each: indented, one would be an entry of the section before it
+_SECTIONS = frozenset(
+    ("parts", "wires", "functions", "operation", "watch", "circuits", "installed", "assemblies")
+)
+#: the sections of which each key is a name
+_BY_NAME = frozenset(
+    ("parts", "wires", "functions", "operation/states", "operation/phases", "circuits", "installed")
+)
 
 
 class Refused:

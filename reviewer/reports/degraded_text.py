@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.questions.degraded import (
     DegradedAnswer,
     DegradedEffect,
@@ -17,7 +18,7 @@ from reviewer.questions.degraded import (
 from reviewer.questions.fail import WhatFails
 from reviewer.reports.effects.words import NO_FUNCTIONS, NO_WATCH, none_but_the_loss
 from reviewer.reports.layout import labelled, lines_of
-from reviewer.reports.wording import and_list, element_words, shown
+from reviewer.reports.wording import element_words, shown
 
 #: loads whose volts are told
 MOST_LOADS = 12

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Failure, WhatFails
 from reviewer.reports.degraded_text import degraded_lines
 from reviewer.reports.effects import words as words
 from reviewer.reports.layout import LABEL, NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.sneak_words import sneak_sentences
-from reviewer.reports.wording import and_list, counted, element_words, in_state, shown
+from reviewer.reports.wording import counted, element_words, in_state, shown
 
 #: a list of at most so many names is printed again
 SHORT_LIST = 3

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import quantity
 from reviewer.questions.measured import MeasuredStep
 from reviewer.questions.readings import Explanation, Readings
@@ -80,7 +81,7 @@ def _explained(readings: Readings, width: int) -> Iterator[str]:
 def _words(one: Explanation, out: int) -> str:
     names = [one.failure, *one.alike]
     listed = names if len(names) <= _ALIKE else [*names[:_ALIKE], f"{len(names) - _ALIKE} more"]
-    named = wording.and_list([shown(n) for n in listed], "or")
+    named = and_list([shown(n) for n in listed], "or")
     said = f"{named}: {len(one.explains)} of {counted(out, 'reading')}"
     if not one.against:
         return said

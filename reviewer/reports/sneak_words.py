@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from reviewer.model.name_lists import and_list
 from reviewer.questions.sneak_relays import EnergisedBySneak
-from reviewer.reports.wording import and_list, element_words, shown
+from reviewer.reports.wording import element_words, shown
 
 
 def sneak_sentences(sneaks: Sequence[EnergisedBySneak]) -> list[str]:

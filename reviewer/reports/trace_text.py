@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.trace import (
@@ -19,7 +20,7 @@ from reviewer.questions.trace import (
 )
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.sneak_words import sneak_sentences
-from reviewer.reports.wording import and_list, counted, element_words, shown
+from reviewer.reports.wording import counted, element_words, shown
 
 SCOPE = "With nothing failed. A path is listed if it conducts, whatever current flows in it."
 

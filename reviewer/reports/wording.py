@@ -91,11 +91,6 @@ def counted(number: int, noun: str, plural: str = "") -> str:
     return f"{number} {noun if number == 1 else plural or noun + 's'}"
 
 
-def and_list(names: Sequence[str], word: str = "and") -> str:
-    """``a``, ``a and b``, ``a, b and c``, of texts that can be shown."""
-    return f"{', '.join(names[:-1])} {word} {names[-1]}" if len(names) > 1 else "".join(names)
-
-
 def element_words(element: str) -> str:
     """The name of a part, wire or bundle that is given by its pointer."""
     return shown(element.partition("/")[2])

@@ -10,6 +10,7 @@ from reviewer.rulebook import overvolts, remedy, return_words, sneak_remedies, t
 from reviewer.rulebook.batteries_apart import batteries_apart
 from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import (
+    and_list,
     at_least,
     at_most,
     beside,
@@ -41,10 +42,11 @@ from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
     "A_STATE", "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop",
-    "at_least", "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor", "checks",
-    "clock", "days", "deciding_row", "drain_current", "exceeds", "failed_words", "feed_or_ground", "feeds",
-    "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "made_words", "make_selective",
-    "minutes", "miswired", "no_channel_to_spare", "no_move", "of_single_points", "one_feed", "overvolts",
-    "own_returns", "parts", "path_of_short", "percent", "practice", "quantity", "rated", "remedy",
-    "return_words", "sneak_remedies", "strapped", "structure_return_ohms", "thicker", "trade_words",
+    "and_list", "at_least", "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor",
+    "checks", "clock", "days", "deciding_row", "drain_current", "exceeds", "failed_words", "feed_or_ground",
+    "feeds", "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "made_words",
+    "make_selective", "minutes", "miswired", "no_channel_to_spare", "no_move", "of_single_points",
+    "one_feed", "overvolts", "own_returns", "parts", "path_of_short", "percent", "practice", "quantity",
+    "rated", "remedy", "return_words", "sneak_remedies", "strapped", "structure_return_ohms", "thicker",
+    "trade_words",
 ]  # fmt: skip

@@ -12,6 +12,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.network.search import reachable_by
+from reviewer.rulebook.numbers import and_list
 from reviewer.rulebook.trade_words import kind_word
 
 #: relays that are named
@@ -34,9 +35,9 @@ def batteries_apart(failure: Failure, state: str, loads: Sequence[str], facts: F
     if isinstance(part, p.GroundBlock | p.Stud) and all(
         ends_at(battery, failure.element, facts) for battery in batteries
     ):
-        names = " and ".join(map(bare, batteries))
+        names = and_list(map(bare, batteries))
         stay = [load for load in loads if ends_at(f"parts/{load}", failure.element, facts)]
-        with_it = f", and the returns of {' and '.join(stay)} with them" if len(stay) == len(loads) else ""
+        with_it = f", and the returns of {and_list(stay)} with them" if len(stay) == len(loads) else ""
         return f"Give {names} each a {kind_word(part)} of its own{with_it}."
     relays = [
         bare(c.element)
@@ -44,7 +45,7 @@ def batteries_apart(failure: Failure, state: str, loads: Sequence[str], facts: F
         if answer.healthy.energised[c.element] & 1 and not failed.energised[c.element] >> at & 1
     ]
     if len(batteries) <= len(relays) <= _FEW and failure.element not in {f"parts/{r}" for r in relays}:
-        apart = f"Feed or ground the coils of {' and '.join(relays)} apart from each other"
+        apart = f"Feed or ground the coils of {and_list(relays)} apart from each other"
         return f"{apart}, so that a failure of {bare(failure.element)} leaves one of them energised."
     return ""
 

@@ -8,7 +8,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.rulebook.crossed_leads import exchange_words, is_exchange
-from reviewer.rulebook.numbers import minutes, quantity
+from reviewer.rulebook.numbers import and_list, minutes, quantity
 from reviewer.rulebook.trial_repairs import Change, part_of
 
 #: how much conductor may be unprotected
@@ -55,7 +55,7 @@ def _reversed(change: Change, design: Design) -> Iterator[tuple[str, str]]:
         anode, cathode = f"{name}.anode", f"{name}.cathode"
         if (ends.get(anode), ends.get(cathode)) == (cathode, anode):
             to_cathode, to_anode = (
-                " and ".join(wire for wire in change.moved if end in _ends(design, wire))
+                and_list(wire for wire in change.moved if end in _ends(design, wire))
                 for end in (anode, cathode)
             )
             yield name, f"Reverse {name}: {to_anode} on its anode, {to_cathode} on its cathode."
@@ -113,15 +113,15 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
         elif isinstance(before, p.Electromagnet) and part.coil == before.coil[::-1]:
             yield f"Exchange the leads at the coil of {name}."
         elif isinstance(before, p.Electromagnet) and part.coil != before.coil:
-            yield f"Join the coil of {name} to {' and '.join(f'{name}.{t}' for t in part.coil)}."
+            yield f"Join the coil of {name} to {and_list(f'{name}.{t}' for t in part.coil)}."
         elif isinstance(before, p.Switch) and (fewer := _parted(before, part)):
             at, pair = fewer
-            yield f"Leave {' and '.join(pair)} of {name} apart in its position {at}."
+            yield f"Leave {and_list(pair)} of {name} apart in its position {at}."
         elif isinstance(before, p.Switch) and (moved := _other_pair(before, part)):
             at, kept, was, now = moved
             yield f"In position {at} of {name} join {kept} with {now} instead of {was}."
         elif isinstance(before, p.Switch) and (both := _exchanged_positions(before, part)):
-            yield f"Exchange the positions {' and '.join(both)} of {name}."
+            yield f"Exchange the positions {and_list(both)} of {name}."
         elif isinstance(before, p.Electromagnet | p.Switch):
             yield f"Exchange the contacts of {name}: closed where they are open."
         elif isinstance(before, p.Instrument) and part.internal_battery != before.internal_battery:

@@ -12,6 +12,7 @@ from reviewer.model.operation import Phase, State
 from reviewer.model.parts import Battery, Load
 from reviewer.model.places import CellPlace
 from reviewer.rulebook.file_entries import GROUPS, attribute_of, entry_at, model_of
+from reviewer.rulebook.numbers import and_list
 
 #: whole sections of a file, with what an entry of each must have
 SECTIONS: Mapping[str, Mapping[str, Any]] = {
@@ -173,7 +174,7 @@ def _in_path(item: str, keys: Sequence[str], circuit: str, design: Design) -> It
         yield f"{line}, in the brackets ( ) of {name}:"
         yield f"#   as `{', '.join(said)}`"
     if grouped:
-        named = " and ".join(f"`{key}`" for key in grouped)
+        named = and_list(f"`{key}`" for key in grouped)
         yield f"{line}, leave the name {name} alone:"
         yield f"#   write {name} with its {named} under `parts`"
 

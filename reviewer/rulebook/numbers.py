@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
+from reviewer.model.name_lists import and_list, few
 from reviewer.model.quantity_words import (
     at_least,
     at_most,
@@ -18,6 +17,7 @@ from reviewer.model.quantity_words import (
 )
 
 __all__ = [
+    "and_list",
     "at_least",
     "at_most",
     "beside",
@@ -30,8 +30,3 @@ __all__ = [
     "percent",
     "quantity",
 ]
-
-
-def few(names: Sequence[str], most: int = 3) -> str:
-    """The first names of a list, and how many more there are: ``a, b, c and 4 more``."""
-    return ", ".join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")

@@ -24,7 +24,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook import magneto_leads
 from reviewer.rulebook.crossed_leads import crossed, exchange_words
 from reviewer.rulebook.lost_channels import LostChannels
-from reviewer.rulebook.numbers import few, quantity
+from reviewer.rulebook.numbers import and_list, few, quantity
 from reviewer.rulebook.starter_feeds import by_contactor
 from reviewer.rulebook.trade_words import larger_wire
 from reviewer.rulebook.trial_repairs import Change
@@ -38,8 +38,8 @@ _NAMED = 6
 def returns_at_structure(body: str, away: Mapping[str, str]) -> str:
     """For returns that meet in structure (``body``) and go on together to the blocks of the negatives of
     batteries (battery -> block): the negative to the structure."""
-    leads = " and ".join(f"the negative of {battery}" for battery in away)
-    blocks = " and ".join(dict.fromkeys(away.values()))
+    leads = and_list(f"the negative of {battery}" for battery in away)
+    blocks = and_list(dict.fromkeys(away.values()))
     return f"Take {leads} to {body}, not by way of {blocks}, or run the return by itself to {blocks}."
 
 
@@ -62,7 +62,7 @@ def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> 
     engine is cranked, that the starter is not to run there."""
     cables = facts.protection.starter_cables
     if not cables.cranks(start):
-        return f"Wire the start circuit so that {' and '.join(start.starters)} rests in {start.flown.state}."
+        return f"Wire the start circuit so that {and_list(start.starters)} rests in {start.flown.state}."
     if contactor := by_contactor(start.flown.state, f"wires/{name}", facts):
         return contactor
     size = cables.larger(name)
@@ -95,9 +95,15 @@ def lower_trip(beyond: Sequence[Beyond], trips: bool, idle: bool, facts: Facts) 
     )
     if not weak:
         return f"{below}, or equipment rated higher."
-    least = [f"{at_least(b.volts, 'V')} or more" if not below else "for more than the trip" for b in weak]
+    least = ["for more than the trip" if below else f"{_rated_volts(b, facts)} or more" for b in weak]
     higher = few([f"{bare(b.element)} rated {volts}" for b, volts in zip(weak, least, strict=True)])
     return f"{below}, and {higher}." if below else f"Fit {higher}."
+
+
+def _rated_volts(weak: Beyond, facts: Facts) -> str:
+    """The least rating of what is exposed to a voltage; of a capacitor one that is made."""
+    made = bare(weak.element) in facts.design.of_kind(parts.Capacitor)
+    return made_words("capacitors", weak.volts) if made else at_least(weak.volts, "V")
 
 
 def capacitor(element: str, volts: float, facts: Facts) -> str:
@@ -153,11 +159,11 @@ def switches_left(function: str, dark: Sequence[str], state: ResolvedState, fact
         feed = facts.states.path_to("", f"parts/{unit}")
         moved = [n for n in map(bare, feed) if n in normal and state.switches.get(n) != normal[n]]
         if path[-2:-1] and bare(path[-2]) in moved:
-            off[unit] = " and ".join(f"{n} at {normal[n]}" for n in moved)
+            off[unit] = and_list(f"{n} at {normal[n]}" for n in moved)
     if facts.states.lost_with(function, [unit for unit in dark if unit not in off]):
         return ""
     each = [on for unit, on in off.items() if not facts.states.lost_with(function, {*dark} - {unit})]
-    switches = " or ".join(dict.fromkeys(each)) or " and ".join(dict.fromkeys(off.values()))
+    switches = " or ".join(dict.fromkeys(each)) or and_list(dict.fromkeys(off.values()))
     stops = f"a state that stops what needs {function} lists it under `without`"
     return f"Leave {switches} in {state.name}; {stops}."
 
@@ -187,10 +193,10 @@ def run_apart(bundle: str, points: Sequence[SinglePoint], facts: Facts) -> str:
     if not kept or not all(works.issuperset(functions) for works in kept):
         # the wires are what both channels share, so that they need others
         spared = not any(facts.states.lost_with(function, loads) for function in functions)
-        words = f"Give {' and '.join(loads)} wires of their own outside of {bare(bundle)}, on the other side."
+        words = f"Wire {and_list(loads)} outside bundle {bare(bundle)}, on the other side of the aircraft."
         return words if loads and spared else ""
-    run = f"Run {few([bare(wire) for wire in apart], _NAMED)} (for {' and '.join(loads)})"
-    return f"{run} apart from {bare(bundle)}, on the other side."
+    run = f"Run {few([bare(wire) for wire in apart], _NAMED)} (for {and_list(loads)})"
+    return f"{run} apart from bundle {bare(bundle)}, on the other side of the aircraft."
 
 
 def less_drain(battery: str, draw: Any, state: str, path: Sequence[str]) -> str:
@@ -215,15 +221,15 @@ def more_volts(low: UndervoltageLoad, converters: Sequence[str]) -> str:
     if not low.beyond_source:
         return ""
     has = quantity(low.source_volts, "V", low.minimum)
-    fit = f"Fit a unit that works at {at_most(low.volts, 'V')}, or feed it from a source of more volts"
+    fit = f"Fit a unit that works at {at_most(low.volts, 'V')}, or feed it from a source of higher voltage"
     itself = f"itself has {has}" if low.figured is None else f"itself may have as little as {has}"
-    return f"No wire helps: {bare(low.source)} {itself}. {fit}."
+    return f"A larger wire does not help: {bare(low.source)} {itself}. {fit}."
 
 
 def without_holding_wires(relay: str, wires: Sequence[str]) -> str:
     """Which wires (pointers) are taken off so that a relay (a pointer) is not kept energised by its own
     contact; "" for none."""
-    name, off = bare(relay), " and ".join(map(bare, wires))
+    name, off = bare(relay), and_list(map(bare, wires))
     return f"Remove {off}, by which the contact of {name} keeps its own coil energised." if wires else ""
 
 
@@ -251,7 +257,7 @@ def check_words(new: Sequence[Sequence[NewCheck]], state: str) -> str:
             return ""
         for one in known:
             moved.setdefault((one.switch, one.position), {})[one.function] = None
-    watched = " and ".join(dict.fromkeys(f for functions in moved.values() for f in functions))
+    watched = and_list(dict.fromkeys(f for functions in moved.values() for f in functions))
     at = ", and another with ".join(f"{switch} at {position}" for switch, position in moved)
     words = f"Add a pre-flight check with {at}, all else as in {state}"
     return f"{words}, in which {watched} must work; or a monitor that shows the failure." if moved else ""
@@ -272,6 +278,6 @@ def contact(key: str, amperes: float, state: str, element: str, facts: Facts) ->
         return contactor
     declared, part = facts.states.declared.get(state), facts.design.parts[bare(element)]
     start = declared is not None and declared.engine == "cranking" and key == "rating"
-    brief = ", or for the start a `short-time-rating` of as much" if start else ""
+    brief = ", or for the start with as much `short-time-rating`" if start else ""
     relay = "" if isinstance(part, parts.Electromagnet) else ", or let the switch command a relay"
-    return f"Use contacts with `{key}` {made_words('contacts', amperes)} or more for DC{brief}{relay}."
+    return f"Use contacts rated {made_words('contacts', amperes)} or more for DC (`{key}`){brief}{relay}."

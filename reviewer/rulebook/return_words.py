@@ -11,6 +11,7 @@ from reviewer.analysis.paths.missing_returns import MissingReturn
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.rulebook.changes import strapped
+from reviewer.rulebook.numbers import and_list
 from reviewer.rulebook.rule import Unmet
 
 
@@ -53,7 +54,8 @@ def _wired(name: str, terminals: Sequence[str], missing: MissingReturn, facts: F
         "the ground of what it feeds" if own or not negative else f"{negative} or a ground that leads there"
     )
     if missing.path[1:]:
-        return f"Wire {bare(missing.path[-1])} to {home}."
+        end = missing.path[-1]
+        return f"Wire {'the end of ' if end.startswith('wires/') else ''}{bare(end)} to {home}."
     case = ", or state with `mounted-on` which conducting terminal its case is bolted to"
     return f"Wire {name}.{terminals[0]} to {home}{case if hasattr(part, 'mounted_on') else ''}."
 
@@ -73,7 +75,7 @@ def crossed_sensor(name: str, state: str, facts: Facts) -> Unmet | None:
         elements=tuple(f"parts/{n}" for n in pair),
         numbers=(("signal at", at.signal_at), ("return at", at.return_at)),
         changes=(f"parts/{pair[0]}/return",),
-        remedy=f"Exchange the signal leads of {' and '.join(pair)}." if at.other else move,
+        remedy=f"Exchange the signal leads of {and_list(pair)}." if at.other else move,
     )
 
 
@@ -87,7 +89,7 @@ def loop_changes(leads: LoopLeads) -> tuple[str, ...]:
 
 def loop_remedy(wire: str, leads: LoopLeads) -> str:
     """Which lead of a ground loop may be left off, and never one by which a load returns."""
-    insulated = " and ".join(f"{sensor} from {body}" for sensor, body in leads.cased.items())
+    insulated = and_list(f"{sensor} from {body}" for sensor, body in leads.cased.items())
     if insulated and wire in leads.removable:
         return f"Insulate {insulated}, or leave {wire} off and use the case ground; one of the two, not both."
     if insulated:
@@ -96,7 +98,7 @@ def loop_remedy(wire: str, leads: LoopLeads) -> str:
         return f"Leave {leads.removable[0]} off; no load returns by it, and the other leads stay."
     if leads.misplaced:
         moved = sorted(leads.misplaced.values())
-        ends = " and ".join(f"{lead} from {at}" for lead, at in moved)
+        ends = and_list(f"{lead} from {at}" for lead, at in moved)
         return f"Move {ends} to a ground block or structure. Leave no lead off: loads return by them."
     return (
         f"Keep {wire}: a load returns by it. Give the sensors a return that carries no supply current, "

@@ -12,6 +12,7 @@ from reviewer.model import parts
 from reviewer.model.quantity_words import at_least, quantity
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
+from reviewer.rulebook.numbers import and_list
 from reviewer.rulebook.trade_words import kind_word
 from reviewer.tables.made_sizes import made_at_least, made_at_most
 
@@ -21,11 +22,11 @@ def make_selective(late: SelectivityFailure, tie: Any, facts: Facts) -> str:
     lower one of the nearest where that carries its load; a diode where two sources are tied (``tie``)."""
     if tie:
         one, other = bare(tie.source), bare(tie.into)
-        return f"Put an isolation diode into the tie of {one} to {other}: a short draws current from both."
+        return f"Put an isolation diode in the tie of {one} to {other}: a short draws current from both."
     nearest = bare(late.protector)
     upstream = [bare(e) for e in late.first]
     orders = {name: facts.failures.selectivity(name, nearest) for name in upstream}
-    ways = [" and ".join(_larger(name, nearest, orders[name], facts) for name in upstream)]
+    ways = [and_list(_larger(name, nearest, orders[name], facts) for name in upstream)]
     if all(order.slow_enough for order in orders.values()):
         lower = min(facts.design.parts[name].rating / order.wanted for name, order in orders.items())
         made = made_at_most("amperes", lower)
@@ -43,7 +44,7 @@ def _larger(name: str, nearest: str, order: Any, facts: Facts) -> str:
     least = order.wanted * facts.design.parts[nearest].rating
     wanted = made_at_least("amperes", least) or least
     allowed = facts.protection.rating_allowed(name)
-    wire = "" if allowed is not None and allowed >= wanted else ", with wire for it"
+    wire = "" if allowed is not None and allowed >= wanted else " (with wire for it)"
     kind = "" if order.slow_enough else f"as a {kind_word(facts.design.parts[nearest])} "
     return f"{name} {kind}of {at_least(wanted, 'A')} or more{wire}"
 

@@ -15,7 +15,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook.batteries_apart import batteries_apart, ends_at
 from reviewer.rulebook.changes import dead_with, feeds
 from reviewer.rulebook.lost_channels import LostChannels
-from reviewer.rulebook.numbers import beside
+from reviewer.rulebook.numbers import and_list, beside
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word
@@ -30,12 +30,12 @@ _GROUNDS = (p.GroundBlock, p.Stud)
 _FEW = 3
 #: what is said where the supply or the return of some loads is the single point
 _SECOND = {
-    "supply": "Feed {} from another source, by circuit protection and wires of its own.",
+    "supply": "Feed {} from another source, through circuit protection and wires of its own.",
     "return": "Return {} to {} by a ground and wires of its own{}.",
 }
 #: what a load is given that stops with a unit that has failed; its driver
 _WITHOUT_UNIT = {
-    "feed": "Feed {} by circuit protection and wires of its own",
+    "feed": "Feed {} through circuit protection and wires of its own",
     "return": "Return {} by wires of its own",
     "driver": "Wire {} to {}, which drives it",
     "p-lead": "Give {} a p-lead and a contact of its own",
@@ -180,7 +180,7 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
         idle = [] if alone else [n for n in first.idle if n != subject.name]
         if first.alone and idle:
             own = "circuit protection, a switch and wires of its own"
-            return f"Feed {' or '.join(idle)} by {own}, so that it works when {subject.name} fails."
+            return f"Feed {' or '.join(idle)} through {own}, so that it works when {subject.name} fails."
         return _beside_failed(points, subject.name, facts)
     if first.side not in ("supply", "return"):
         loads = first.lost[: _FEW + 1]
@@ -250,7 +250,7 @@ def _beside_failed(points: Sequence[SinglePoint], unit: str, facts: Facts) -> st
             by = " or ".join(sorted(filter(None, drivers)))
             lacking[words.format(" or ".join(loads), by)] = None
     told = [f"{words}, so that it works when {unit} fails." for words in lacking]
-    second = f"Fit a second unit that does what {unit} does, by circuit protection and wires of its own."
+    second = f"Fit a second unit that does what {unit} does, with circuit protection and wires of its own."
     if any("grounded" in one for one in each) and not all(each):
         told.append(second)  # the function that has no magneto still rests on the unit
     return " ".join(told) or second
@@ -268,7 +268,7 @@ def _return_size(loads: Iterable[str], design: Design) -> str:
     ends = {f"{load}.{end}" for load in loads for end in getattr(design.parts[load], "returns", ())}
     wires = {n: w.size for n, w in design.wires.items() if ends.intersection((w.from_, w.to))}
     sizes = set(wires.values())
-    return f" ({sizes.pop()}, as {' and '.join(wires)})" if len(sizes) == 1 and all(sizes) else ""
+    return f" ({sizes.pop()}, as {and_list(wires)})" if len(sizes) == 1 and all(sizes) else ""
 
 
 def _one_of_each(points: Sequence[SinglePoint], design: Design) -> str:
@@ -283,7 +283,7 @@ def _one_of_each(points: Sequence[SinglePoint], design: Design) -> str:
             return ""
         chosen.setdefault(loads, point.function)
     each = [_channels(loads, function, design) for loads, function in chosen.items()]
-    return " and ".join(each) if all(each) and len(each) <= _FEW else ""
+    return and_list(each) if all(each) and len(each) <= _FEW else ""
 
 
 def _channels(loads: Sequence[str], function: str, design: Design) -> str:
@@ -293,7 +293,7 @@ def _channels(loads: Sequence[str], function: str, design: Design) -> str:
         return f"one channel of {function} (such as {loads[0]})"
     if len(loads) > _FEW:
         return f"{len(loads)} channels of {function}" if own else ""
-    return f"{' and '.join(loads)} (for {function})"
+    return f"{and_list(loads)} (for {function})"
 
 
 def _negative(point: SinglePoint, facts: Facts) -> str:
@@ -340,5 +340,5 @@ def no_move(
     changes = feeds(facts.design, functions, lost, subject.pointer)
     if not alone:
         return changes, ""
-    told = f"Have {' and '.join(units)} on in {points[0].state} too, or let it come on by itself"
+    told = f"Have {and_list(units)} on in {points[0].state} too, or make it start automatically"
     return (*changes, *(f"parts/{name}/running" for name in units)), f"{told} when the other fails."

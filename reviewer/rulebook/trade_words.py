@@ -12,7 +12,7 @@ from reviewer.model import parts
 from reviewer.model.quantity_words import length, quantity
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
-from reviewer.rulebook.numbers import few
+from reviewer.rulebook.numbers import and_list, few
 from reviewer.tables.practice import practice
 
 #: the kinds of the design file; some the trade calls by another word
@@ -27,7 +27,7 @@ _WORDS: dict[type, str] = {
 #: wires that a remedy names
 _NAMED = 6
 #: how the failure of a group of elements is said; of a part or a wire it is its single failure
-_FAILED = {"bundles": "Severed bundle", "bolts": "An open bolt of"}
+_FAILED = {"bundles": "Severed bundle", "bolts": "Open bolt"}
 
 
 def kind_word(part: Any) -> str:
@@ -37,7 +37,7 @@ def kind_word(part: Any) -> str:
 
 def failed_words(element: str) -> str:
     """The failure of an element that a sentence begins with: ``Single failure of F3``, ``Severed bundle
-    panel``, ``An open bolt of engine.case``."""
+    panel``, ``Open bolt engine.case``."""
     group, _, name = element.partition("/")
     return f"{_FAILED.get(group, 'Single failure of')} {name}"
 
@@ -75,7 +75,7 @@ def larger_wire(size: str, wires: Sequence[str]) -> str:
 
 def wire_of_output(size: str, wire: str, sources: Sequence[str]) -> str:
     """What a lead is exchanged for that all passes which some sources (names) give."""
-    return f"Use {larger_wire(size, [wire])}, which carries the full output of {' and '.join(sources)}."
+    return f"Use {larger_wire(size, [wire])}, which carries the full output of {and_list(sources)}."
 
 
 def protection_at_end(found: EnergisedEnd, run: float | None, facts: Facts) -> str:
@@ -85,7 +85,7 @@ def protection_at_end(found: EnergisedEnd, run: float | None, facts: Facts) -> s
         return wire_of_output(size, wire, found.sources)
     own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
     if own is not None and run is not None and own <= practice("metres", "unprotected-conductor").high < run:
-        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
+        return "Shorten the unprotected conductor to 6 in (0.15 m) in all, or fit protection ahead of it."
     most, least = facts.protection.ratings_of(wire), facts.protection.output_through(wire)
     fit, within = largest_protection(most, least), "within 6 in (0.15 m) of"
     if most and least > max(most.values()):

@@ -14,8 +14,9 @@ def _sizes(kind: str) -> tuple[float, ...]:
 def made_at_least(kind: str, value: float) -> float | None:
     """The smallest size that is made and is no less than a value; None beyond the largest.
 
-    ``kind`` is ``"amperes"`` (breakers, fuses and current limiters, A), ``"contacts"`` (A),
-    ``"resistors"`` (W) or ``"capacitors"`` (V). Raises KeyError for another.
+    ``kind`` is ``"amperes"`` (breakers, fuses and current limiters, A), ``"contacts"``, ``"shunts"``,
+    ``"bars"`` (of a bus, a socket or a dimmer) or ``"alternators"`` (A),
+    ``"capacitors"`` (V) or ``"resistors"`` (W). Raises KeyError for another.
     """
     return next((size for size in _sizes(kind) if not exceeds(value, size)), None)
 

@@ -3,16 +3,16 @@
 Why: the smoke drill switches a bus off to remove the fire's supply; a backfeed keeps it burning.
 
 How judged: for each state that lists a bus under `dead`, no live source may reach it by any path.
-Nor may one when the state is set after any other, with relays and alternators as they were: an
-alternator can feed its own field. Nor may a load that passes current through the coil of a relay
-pick the relay up or keep it energised, which is solved in volts. Then every other switch is set to
-each position, in every combination that can be set. The switches that turn it off stay: those that
-differ from the first state in which it is live, the normal one before all. One that the bus alone
-feeds may move. Accepted: a second feed that a declared state uses with them off, or that a declared
-action selects to restore a load on it. Where a switch takes a bus off, a smoke state is wanted.
+Nor may one when the state is set after any other, with relays and alternators as they were. Nor may
+a load that passes current through the coil of a relay pick the relay up or keep it energised, which
+is solved in volts. Then every other switch is set to each position, in every combination that can
+be set. The switches that turn the bus off stay: those that differ from the normal state, or else
+from the first state in which it is live. One that the bus alone feeds may move. Accepted: a second
+feed that a declared state uses with them off, or that a declared action selects to restore a load
+on it. Where a switch takes a bus off, a smoke state must be declared.
 
 Not covered: spring-return positions, breakers reset in that state, and leakage into the bus through
-a load or a diode inside a relay. Nor are other switches, where no declared state has the bus live.
+a load or a diode inside a relay. Nor are other switches, if no declared state has the bus live.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
@@ -20,8 +20,8 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "on when not wanted"
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
 REMEDY = (
-    "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch, "
-    "or exclude the combination by an interlock."
+    "Put a diode in the normal feed of the bus, or switch the second feed off with the same switch, "
+    "or prevent the combination by an interlock."
 )
 
 

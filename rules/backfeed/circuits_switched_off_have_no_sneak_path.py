@@ -1,24 +1,26 @@
 """No sneak path through a load, lamp or coil energises a circuit that is off.
 
-Why: an indicator between two ignition feeds keeps a channel alive that was switched off; a lost
-shared return lights what nobody switched on.
+Why: an indicator between two ignition feeds keeps a channel alive that was switched off; an open
+shared return lights a lamp that nobody switched on.
 
 How judged: from each declared state each switch is moved, alone or with the switch that an
 exclusion moves with it. In each setting every return conductor is opened once. Loads conduct:
 lamps, heaters, motors and coils both ways, electronics from supply to return. A load or coil that
 no source powers, nor would with the return intact, is a finding if current reaches it that way and
-returns. Where the file gives the currents of all loads on the path the state is solved. Electronics
-need their minimum voltage, a coil that is off its `pickup-voltage`, one that was on its
-`dropout-voltage`. A lamp needs a quarter of nominal, at which a filament gives about a hundredth of
-its light; others a tenth. Past a lost return the loads that pass the current are judged so too; a
-lamp is not where that loss takes every load from a battery, which shows first. A load that is off,
-with a current stated for other phases, counts with the largest of these. Not assessed where only a
-pickup or dropout voltage that is not stated would decide, and past a lost return where a current is
-missing. Major if of a function of hazardous or catastrophic loss.
+returns. Where the file gives the currents of all loads on the path the state is solved.
+Electronics need their minimum voltage, a coil that is off its `pickup-voltage`, one that was on
+its `dropout-voltage`. A lamp needs a quarter of nominal, at which a filament gives about a
+hundredth of its light; others a tenth. With a return open the loads that pass the current are
+judged so too. Not a lamp, where that return disconnects every load from a battery: that shows
+first. A load that is off, with a current stated for other phases, counts with the largest of
+these. Not assessed where only a pickup or dropout voltage that is not stated would decide, or
+where a return is open and a current is missing. Major if the load serves a function of hazardous
+or catastrophic loss.
 
-Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, two lost
-returns, and light-emitting diodes as loads of type `lamp`. Nor are the voltage of loads of several
-supplies that such a current feeds, and relays that stay energised with no failure (another rule).
+Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, two open
+returns, and light-emitting diodes as loads of type `lamp`. Also not covered: the voltage of a load
+of several supplies that such a current feeds, and relays that stay energised with no failure
+(another rule).
 """
 
 from reviewer.rulebook import (

@@ -1,23 +1,23 @@
 """Every diode has the polarity that its duty needs.
 
-Why: a reversed isolation diode discharges the reserve into the bus it must survive and never
-charges it; a reversed suppression diode shorts the supply of its coil.
+Why: a reversed isolation diode discharges the reserve into the bus whose loss it must survive, and
+never charges it; a reversed suppression diode shorts the supply of its coil.
 
 How judged: from the circuit. A diode directly across a coil, whatever its declared duty, has its
 cathode on the supply side; one declared to suppress must be across a coil or an inductive load. A
 diode with `protects`: with the diode removed, its cathode must be joined to the part and its anode
 not; in the return of a load or coil, its anode. Conductors, protective devices and contacts join
 them; a battery does not, as it is another feed. A contact in parallel with the diode counts if it
-is closed in the normal state. Of a relay the coil counts. Polarity and steering without it: some
+is closed in the normal state. For a relay, its coil counts. Polarity and steering without it: some
 source must lead to the anode, through contacts in any position, loads and coils, and the cathode
 back to one. Across a supply the cathode is on its positive side.
 
 Not covered: leakage and forward drop, and a coil or a diode that may conduct either way. Nor is a
-contact in parallel with a diode that is open in the normal state or at a bus that no contact
-separates from a battery.
+contact in parallel with a diode, if the contact is open in the normal state or at a bus that no
+contact separates from a battery.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, bare, parts
 
 HAZARD, CONSEQUENCE = HazardClass.HAZARDOUS, "not there when wanted"
 CITATIONS = (
@@ -72,7 +72,7 @@ def _placed(name: str, diode, facts: Facts):
     elif place.stands == "beside":
         asked, lead = f"only its {place.belongs} may be joined to it", bare(place.lead)
         if place.around:
-            contacts = f"closed contacts of {' and '.join(map(bare, place.around))}"
+            contacts = f"closed contacts of {and_list(map(bare, place.around))}"
             asked = f"{lead} bypasses it by {contacts}" if lead else f"{contacts} bypass it"
         elif lead:
             asked += f", and {lead} bypasses it"

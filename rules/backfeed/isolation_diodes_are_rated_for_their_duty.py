@@ -2,12 +2,12 @@
 
 Why: a diode that fails shorted joins the reserve to its bus; one that fails open leaves it empty.
 
-How judged: its rating is 1.25 times the lowest breaker, fuse or current limiter ahead of it, or at
-least its largest current. That is solved in all operating states without failures, and where it
-alone feeds a bus that several diodes feed. A flat battery draws its initial current there
-(lead-acid 11.8 V, lithium where its management disconnects it, else no charge). Where an
-alternator's whole output passes it, that counts. Its reverse rating is twice the overvoltage trip,
-else twice the set point. Above 2 W (forward drop times current) it has a heat sink.
+How judged: its rating is at least 1.25 times that of the smallest breaker, fuse or current limiter
+ahead of it, or at least its largest current. It is solved in all operating states without
+failures, and where the diode alone feeds a bus that several diodes feed. A flat battery draws its
+initial current there (lead-acid 11.8 V, lithium where its management disconnects it, else no
+charge). Where an alternator's whole output passes, that counts. Its reverse rating is twice the
+overvoltage trip, else twice the set point. Above 2 W it has a heat sink.
 
 Not covered: legs of a bridge as a whole; the heat sink's size; diodes across a coil or a supply.
 """

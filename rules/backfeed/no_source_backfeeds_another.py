@@ -23,7 +23,7 @@ ties outside the declared states of normal flight. Nor is a second tie that shar
 first and not with its only path.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "not there when wanted"
@@ -33,7 +33,7 @@ CITATIONS = (
     ("ntsb", "CEN12LA389, one battery drained the other"),
 )
 REMEDY = (
-    "Put an isolation diode into the leg, or change over with a break-before-make switch, or exclude "
+    "Put an isolation diode in the leg, or change over with a break-before-make switch, or prevent "
     "the combination by an interlock."
 )
 
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
             first.open_leg
             and f" one way: no diode blocks current from {bare(first.open_leg)} to {bare(into)}"
         )
-        moved = f" with {' and '.join(f'{s} at {at}' for s, at in how.moved)}" if how and how.moved else ""
+        moved = f" with {and_list(f'{s} at {at}' for s, at in how.moved)}" if how and how.moved else ""
         when = f" while {how.transit}" if how and how.transit else moved
         unsure = how and how.transit and facts.design.parts[how.moving].transfer in (None, "unknown")
         unstated = " (`transfer` not stated)" if unsure else ""
@@ -67,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
         of = "the bus of " if isinstance(facts.design.part(bare(into)), parts.Alternator) else ""
         yield Unmet(
             f"{subject.name} backfeeds {of}{bare(into)}{when}{unstated}"
-            f"{leg if not both else '' if unsure else ', each feeding the other'}.",
+            f"{leg if not both else '' if unsure else ', and is backfed by it'}.",
             state=first.state,
             path=first.path,
             elements=(into,),

@@ -10,7 +10,7 @@ and in transit from each position to the next. Contacts of unknown `transfer` ar
 Not covered: welded contacts, relays in transit, and a switch that stops between positions.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
     for short in facts.paths.combined_shorts:
         if short.source == subject.pointer:
             how = short.combination
-            moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved if switch != how.moving)
+            moved = and_list(f"{switch} at {at}" for switch, at in how.moved if switch != how.moving)
             yield Unmet(
                 f"{name} is shorted "
                 + (

@@ -3,15 +3,15 @@
 Why: a backfed bus or a lamp on the coil's switched side can hold a contactor energised, so that the
 master switch no longer disconnects the battery.
 
-How judged: each declared state is set after each other one, with no failure: relays and alternators
-start as they were. A relay that is de-energised in the state from cold must be so then. A relay
-that is meant to latch is reported too: what is powered then depends on the state before. So is one
-that is switched on and energised only by what was before: fed by its own contact, it does not pick
-up. Of relays that keep each other energised, those that stay energised by themselves are named.
-A load may pass current through a coil that is off. One movement away from a combination that
-energises it the volts across the coil are solved, its contacts closed. They must be below its
-`dropout-voltage`; without one, below 5 % of nominal; from 50 % it is taken to stay energised
-(common practice, no published source).
+How judged: each declared state is set after each other one, with no failure: relays and
+alternators start as they were. A relay that is de-energised in the state from cold must be so
+then. A relay that is meant to latch is reported too: what is powered then depends on the state
+before. So is a relay that is switched on and stays energised only because it was so before: its
+own contact feeds its coil. Of relays that keep each other energised, those that stay energised by
+themselves are named. A load may pass current through a coil that is off. One movement away from a
+combination that energises it the volts across the coil are solved, its contacts closed. They must
+be below its `dropout-voltage`; without one, below 5 % of nominal; from 50 % it is taken to stay
+energised (common practice, no published source).
 
 Not covered: a bus that holds its own relay in combinations that are not declared. Switches that act
 on neither the coil nor the loads beside it stay as in the declared states.

@@ -6,14 +6,24 @@ dedicated to; a dedicated load on another battery has no reserve.
 How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No
 other consumer may be fed by it and returned to it, in any declared state or legal combination of
 the switches that matter, engine running and stopped. Nor may it excite an alternator that does not
-charge it. Each dedicated load must be fed by it and
-returned to it in one of them, or in a declared state with something open. Of a function, as many
-loads as it needs must be.
+charge it. Each dedicated load must be fed by it and returned to it in one of them, or in a declared
+state with something open. Of a function, as many loads as it needs must be.
 
 Not covered: the size of the current, relay coils, and leakage through a load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, one_feed, parts
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    and_list,
+    bare,
+    few,
+    one_feed,
+    parts,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -30,11 +40,8 @@ FIELD = "Feed the field from the bus that its alternator feeds, or let that char
 
 def subjects(facts: Facts):
     batteries = facts.design.of_kind(parts.Battery)
-    return [
-        f"parts/{n}"
-        for n in batteries
-        if facts.design.parts[n].purpose == "reserve" and facts.states.declared
-    ]
+    reserves = [n for n in batteries if facts.design.parts[n].purpose == "reserve"]
+    return [f"parts/{n}" for n in reserves if facts.states.declared]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -52,9 +59,7 @@ def judge(subject: Subject, facts: Facts):
         how = first.combination
         yield Unmet(
             f"Reserve {name} also feeds {loads}, not among its dedicated loads"
-            + (
-                f", with {' and '.join(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."
-            ),
+            + (f", with {and_list(f'{s} at {at}' for s, at in how.moved)}." if how and how.moved else "."),
             field="dedicated-to",
             state=first.state,
             path=first.path,

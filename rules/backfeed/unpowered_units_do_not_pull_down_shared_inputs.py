@@ -6,8 +6,8 @@ low: the contact seems closed, and the unpowered unit is partly energised.
 How judged: from each input that reads `closed-to-ground`, or that has a pull-up, the line is
 followed by conductors, circuit protection and along diodes to inputs of other instruments. None of
 these may be unpowered, in a declared state or after a single failure in flight, while the first is
-powered. A diode in the lead, cathode to the contact, keeps them apart. Not assessed if nothing says
-whether an input pulls up.
+powered. A diode in the lead, cathode to the contact, keeps them apart. Not assessed if the file
+does not say whether an input has a pull-up.
 
 Not covered: units that isolate their inputs when unpowered; outputs that drive another unit.
 """
@@ -17,7 +17,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a diode in the lead of each unit where two units share a contact"),)
-REMEDY = "Put a diode into the lead of each unit, cathode towards the contact, or use a two-pole contact."
+REMEDY = "Put a diode in the lead of each unit, cathode towards the contact, or use a two-pole contact."
 
 
 def subjects(facts: Facts):

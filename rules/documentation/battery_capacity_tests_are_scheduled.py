@@ -12,7 +12,17 @@ Not covered: the method of the test.
 
 import re
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, practice
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    and_list,
+    parts,
+    percent,
+    practice,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -41,13 +51,13 @@ def judge(subject: Subject, facts: Facts):
         if value is None
     ]
     if missing and facts.design.aircraft.stage == "concept":
-        raise NotAssessable(" and ".join(f"`{key}`" for key in missing))
+        raise NotAssessable(and_list(f"`{key}`" for key in missing))
     if missing:
         words = {
             "capacity-test-interval": "capacity test interval",
             "minimum-capacity": "minimum capacity",
         }
-        yield Unmet(f"{name}: {' and '.join(words[key] for key in missing)} not stated.")
+        yield Unmet(f"{name}: {and_list(words[key] for key in missing)} not stated.")
     if (
         battery.minimum_capacity is not None
         and battery.minimum_capacity < practice("factors", "battery-aged").low

@@ -13,7 +13,7 @@ Not covered: whether what is restored had been lost, and shorts; whether shed lo
 (load-shedding-can-be-done-in-flight).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, bare
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
     away = facts.crew.out_of_reach(name)
     if away and name not in facts.states.operation.load_shedding:
         yield Unmet(
-            f"Action {name} moves {' and '.join(away)}, not accessible in flight.",
+            f"Action {name} moves {and_list(away)}, not accessible in flight.",
             field="move",
             numbers=(("accessible on the ground only", ", ".join(away)),),
         )
@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
     if not outcome.settled:
         wrong.append("leaves relays that do not settle")
     if outcome.dead:
-        failed = f" after {', '.join(action.after_failure_of)} has failed" if action.after_failure_of else ""
+        failed = f" after failure of {', '.join(action.after_failure_of)}" if action.after_failure_of else ""
         wrong.append(f"does not restore {', '.join(outcome.dead)}{failed}")
     for source in dict.fromkeys(alive.source for alive in outcome.alive):
         fed = [alive.name for alive in outcome.alive if alive.source == source]

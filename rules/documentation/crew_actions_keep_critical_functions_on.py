@@ -9,11 +9,11 @@ function of hazardous or catastrophic loss that works before and after all moves
 each of them. A combination listed under `excluded` cannot be set on the way. `reviewer checklists`
 prints the order to use.
 
-Not covered: an order that ties sources together on the way (no-source-backfeeds-another), the order
-of the words of a label, switches in transit, actions of more than eight moves.
+Not covered: an order that parallels sources on the way (no-source-backfeeds-another), the order of
+the words of a label, switches in transit, actions of more than eight moves.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, few
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "not there when wanted"
@@ -35,9 +35,7 @@ def judge(subject: Subject, facts: Facts):
     order = facts.crew.order_of_moves(subject.name)
     if order.lost:
         action = facts.states.operation.actions[subject.name]
-        failed = (
-            f" after {' and '.join(action.after_failure_of)} has failed" if action.after_failure_of else ""
-        )
+        failed = f" after failure of {and_list(action.after_failure_of)}" if action.after_failure_of else ""
         moves = ", then ".join(f"{name} to {position}" for name, position in order.moves)
         yield Unmet(
             f"Action {subject.name} loses {few(order.lost)} on the way{failed}, in whatever order its "

@@ -47,9 +47,9 @@ def judge(subject: Subject, facts: Facts):
         alone = _only_machine(powered, first, facts)
         off = f"Switch {bare(alone)} off in {first.state.name}" if alone else ""
         yield Unmet(
-            f"{function} works in {first.state.name}, which is declared without it: "
+            f"{function} works in {first.state.name}, where it is listed under `without`: "
             f"{', '.join(map(bare, powered))} "
-            f"{'powered' if any(e in facts.network.users for e in powered) else 'at work'}.",
+            f"{'powered' if any(e in facts.network.users for e in powered) else 'working'}.",
             state=first.state.name,
             changes=tuple(f"{e}/control" for e in ([alone] if alone else powered) if _is_machine(e, facts)),
             remedy=f"{off}, or remove the function from `without`." if alone else "",

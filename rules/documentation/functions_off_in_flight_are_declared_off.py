@@ -8,11 +8,11 @@ minor or major, and that has not as many powered channels as it needs, is listed
 Not judged: a function that is a channel of another which works there on its other channels, and one
 with a load that has no return path, which every-load-has-a-return-path reports. Major where its
 loss is. A unit with an `internal-battery` works in the state while that lasts. Loads of `duty:
-intermittent`, as flaps, work where one spring-return switch that is held powers them. So does what
-float, temperature, limit, gear or stall switches at rest keep off: one, several in series, or one
-for each channel, as two bilge pumps have. So does a pressure or flow switch, where no state of
-flight has it elsewhere: an engine that runs moves it. Hazardous or catastrophic loss has its own
-rule, critical-functions-are-powered-in-every-flight-state.
+intermittent`, as flaps, work where one spring-return switch that is held powers them. So do loads
+that float, temperature, limit, gear or stall switches keep off: one, several in series, or one for
+each channel, as two bilge pumps have. So does a load behind a pressure or flow switch that no state
+of flight has in another position: a running engine moves it. Hazardous or catastrophic loss has its
+own rule, critical-functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.
 """
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
         first, also = off[0], [a.state.name for a in off[1:]]
         dead = facts.states.off_channels(first, function)
         yield Unmet(
-            f"{function} does not work in {first.state.name}, which is not declared without it: "
+            f"{function} does not work in {first.state.name}, and is not listed under `without` there: "
             f"{', '.join(WORDS[kind].format(', '.join(names)) for kind, names in dead.items())}.",
             state=first.state.name,
             changes=facts.sources.unexcited(first, dead.get("source", ())),

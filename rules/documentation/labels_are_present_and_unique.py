@@ -10,7 +10,7 @@ Not covered: whether the words say what the switch does; a breaker with the labe
 another circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, parts
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
     same = [n for n in alike if _confused(part, design.parts[n]) and design.by_hand(n)]
     if len(same) > 1:
         yield Unmet(
-            f"The label {part.label} is used for {' and '.join(same)}.",
+            f"The label {part.label} is used for {and_list(same)}.",
             field="label",
             changes=tuple(f"parts/{n}/label" for n in same),
             numbers=(("used for", ", ".join(same)),),

@@ -6,9 +6,9 @@ wrong. An example is a gear pump with 28 A at retraction that the squat switch k
 
 How judged: each load and instrument with a current by phase, in the state of each phase in which
 that is above zero. An intermittent one counts where no spring-return position of a switch runs it,
-and its current there is a tenth of its `peak` or more, and so not an average. Not judged: a load
-that nothing energises. Nor is a phase in flight without a function that is lost with the load and
-that the state does not list under `without` (the rules of functions).
+and its current there is a tenth of its `peak` or more, which is no average. Not judged: a load that
+nothing energises. Nor is a phase in flight without a function that is lost with the load and that
+the state does not list under `without` (the rules of functions).
 
 Not covered: a single `current` for all phases, and states without a phase.
 """

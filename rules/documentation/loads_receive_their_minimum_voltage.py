@@ -4,8 +4,8 @@ Why: no part fails when the bus sags, so no list of failures shows it; the load 
 needed most.
 
 How judged: the voltage across each powered load, solved in each operating state except cranking,
-against its `minimum`. What nobody has measured of batteries, set point of the regulator, output at
-idle and currents of loads is at the end that gives the lowest voltage. In each flight state on
+against its `minimum`. Where batteries, regulator set point, output at idle and load currents are
+not measured, each is at the end of its range that gives the lowest voltage. In each flight state on
 batteries alone every battery is also held at 11.0 V at its terminals (22.0 V at 28 V). If its
 management disconnects it at a higher voltage, that counts. If none of these keeps every bus of the
 normal state alive, the normal state without alternators too. The class is that of the functions

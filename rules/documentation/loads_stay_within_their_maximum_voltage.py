@@ -1,12 +1,12 @@
 """No load or capacitor has more than its maximum voltage in any state with nothing failed.
 
-Why: the overvoltage trip guards against a failed regulator only. A unit of 12 V on a 24 V system,
-or a lamp that does not withstand the charging voltage, is destroyed with every part in order. A
-capacitor of fewer volts than the bus vents and shorts it.
+Why: the overvoltage trip guards against a failed regulator only. A 12 V unit on a 24 V system, or a
+lamp that does not withstand the charging voltage, is destroyed with every part in order. A
+capacitor rated below the bus voltage vents and shorts the bus.
 
 How judged: the voltage across each powered load with a `maximum` and each capacitor with a
-`voltage`, solved in each state without cranking. What nobody has measured of batteries, set point
-of the regulator and currents of loads is at the end that gives the highest voltage.
+`voltage`, solved in each state without cranking. Where batteries, regulator set point and load
+currents are not measured, each is at the end of its range that gives the highest voltage.
 
 Not covered: a load or capacitor that does not say it, which the rule on overvoltage asks for; a
 failed regulator and spikes.

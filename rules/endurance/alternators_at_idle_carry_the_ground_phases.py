@@ -17,6 +17,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    and_list,
     exceeds,
     in_brackets,
     minutes,
@@ -43,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
     load, idle = facts.endurance.phase_load(flown), facts.endurance.idle_discharge(name)
     most = 60 * (limit := practice("minutes", "idle-on-battery")).high
     if idle.depends(load.seconds, most):
-        raise NotAssessable(f"`idle-output` of {' and '.join(idle.unstated)}")
+        raise NotAssessable(f"`idle-output` of {and_list(idle.unstated)}")
     if not (gives := load.from_batteries):
         return
     if load.seconds is None:
@@ -65,7 +66,7 @@ def judge(subject: Subject, facts: Facts):
             numbers=(*numbers, ("longest discharge", f"{minutes(most)} {in_brackets(limit.origin)}")),
         )
     elif exceeds(used, idle.back) and idle.untimed:
-        needs = f"`duration` of {' and '.join(idle.untimed)}"
+        needs = f"`duration` of {and_list(idle.untimed)}"
         raise NotAssessable(f"{needs}, in which the batteries are recharged")
     elif exceeds(used, idle.back):
         yield Unmet(

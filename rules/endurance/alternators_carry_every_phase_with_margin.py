@@ -21,6 +21,7 @@ from reviewer.rulebook import (
     Unmet,
     beside,
     in_brackets,
+    made_words,
     parts,
     percent,
     quantity,
@@ -32,7 +33,6 @@ CITATIONS = (
     ("practice", "95 % with an ammeter"),
 )
 REMEDY = "Fit a larger alternator, remove loads from the phase, or fit an ammeter and a placard."
-SHOWN = "Fit a larger alternator, or remove loads from the phase."
 
 
 def subjects(facts: Facts):
@@ -65,8 +65,9 @@ def judge(subject: Subject, facts: Facts):
         f"{beside(100 * found.load.share, 100 * found.most, '.0f')} % of "
         f"{quantity(found.load.output_a, 'A')}{helped}; limit {percent(found.most)}{watched}.",
         field="rating",
+        remedy=f"Fit an alternator of {made_words('alternators', found.load.amperes / found.most)} or more, "
+        f"or remove loads from the phase{'' if found.ammeter else ', or fit an ammeter and a placard'}.",
         state=flown.state,
-        remedy=SHOWN if found.ammeter else "",
         numbers=(
             ("continuous load at its set point, solved", quantity(found.load.amperes, "A")),
             ("alternator output, solved", quantity(found.amperes, "A")),

@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
         part = share.coil / share.all
         if exceeds(part, MOST):
             yield Unmet(
-                f"By stated currents the coil of {subject.name} draws {quantity(share.coil, 'A')}, "
+                f"By stated currents, the coil of {subject.name} draws {quantity(share.coil, 'A')}, "
                 f"{beside(100 * part, 100 * MOST, '.0f')} % of "
                 f"the {quantity(share.all, 'A')} battery load in {share.state}; limit {percent(MOST)}.",
                 field="coil-current",

@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
     seconds, _, first = min(early, key=lambda stop: stop[0])
     channels = dict.fromkeys(f"{load} of {one.function}" for _, load, one in early)
     yield Unmet(
-        f"After loss of {' and '.join(first.lost)} {subject.name} powers {few(list(channels))} for "
+        f"After loss of {' and '.join(first.lost)}, {subject.name} powers {few(list(channels))} for "
         f"{minutes(seconds, wanted)} only; required {minutes(wanted, seconds)}.",
         field="capacity",
         state=first.state,

@@ -1,7 +1,7 @@
 """Each load shedding action can be done in flight, sheds load, and leaves sound alternators on line.
 
 Why: a plan that asks for a fuse behind the panel is no plan, nor is one that switches off what was
-dead already. One that turns off the alternator which is left takes the last generation.
+dead already. One that turns off the remaining alternator takes the last generation.
 
 How judged: the actions of `load-shedding`, one after the other from the normal state without the
 alternators. Each breaker or fuse moved must be accessible in flight, the switches must be free to
@@ -16,7 +16,7 @@ main-batteries-meet-endurance-after-alternator-loss counts it); alternators of w
 for the other (standby-alternators-wait-and-take-over). Nor is the generator of one load alone.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
     if away:
         does = "pulls" if set(away) <= set(pulled) else "moves"
         yield Unmet(
-            f"Action {name} {does} {' and '.join(away)}, not accessible in flight.",
+            f"Action {name} {does} {and_list(away)}, not accessible in flight.",
             field="move",
             numbers=(("accessible on the ground only", ", ".join(away)),),
         )

@@ -9,8 +9,8 @@ and never less than its cranking current. Batteries have their `cold-resistance`
 times their resistance (common practice, no published source), requested where that decides. Each
 powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the whole
 phase. Without a phase its `internal-battery` must last 10 s, as a start button is held (common
-practice, no published source). More severe: a critical function that works no more with all loads
-off that lack their volts then, or whose `minimum` is not known.
+practice, no published source). More severe: a critical function that no longer works with all loads
+off that have too little voltage then, or whose `minimum` is not known.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.

@@ -5,19 +5,29 @@ Why: a motor that pulled a nearly flat battery down for a moment has reset an en
 How judged: after loss of the alternator and the shed plan, with the main battery at its charge at
 the end of the required time, aged and cold. The two loads that add most are at their `peak`, of
 those on and of those that one switch turns on, where no exclusion bars the two moves together. Each
-load of a function of class major or worse that the battery feeds must keep its minimum, but one
-that a move turns off. A load with a hold-up of a second is not judged.
+load of a function of class major or worse that the battery feeds must keep its minimum, unless a
+move turns it off. A load with a hold-up of a second is not judged.
 
 Not covered: three peaks at once, the starter, and the dip of a load at its own peak.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    and_list,
+    parts,
+    percent,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "the worst two peaks at once, at the lowest battery voltage"),)
 REMEDY = (
-    "Exclude the two together in the checklist, feed the needed load ahead of the common wire, or give "
+    "Forbid the two together in the checklist, feed the needed load ahead of the common wire, or give "
     "it a supply with hold-up."
 )
 
@@ -45,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
     if not sag.low:
         return
     name, volts, minimum = min(sag.low, key=lambda entry: entry[1] - entry[2])
-    together = " and ".join(f"{p.load} ({quantity(p.amperes, 'A')})" for p in sag.peaks)
+    together = and_list(f"{p.load} ({quantity(p.amperes, 'A')})" for p in sag.peaks)
     grave = any(
         f.loss in ("hazardous", "catastrophic") and name in facts.states.loads_of(n)
         for n, f in facts.design.functions.items()

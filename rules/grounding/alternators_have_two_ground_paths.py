@@ -13,7 +13,7 @@ Not covered: an aircraft without a battery; the ground of an external regulator,
 its own; paint under a foot.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, bare, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -40,9 +40,9 @@ def judge(subject: Subject, facts: Facts):
     if cuts is None:
         raise NotAssessable(f"wires from {name}.ground to the negative of a main battery")
     if cuts:
-        named = " and ".join("its mounting" if e == subject.pointer else bare(e) for e in cuts)
-        leads = " and ".join(bare(e) for e in cuts if e.startswith("wires/"))
-        remedy = f"Run a second lead beside {leads}, by another way, with its own ends and bolts."
+        named = and_list("its mounting" if e == subject.pointer else bare(e) for e in cuts)
+        leads = and_list(bare(e) for e in cuts if e.startswith("wires/"))
+        remedy = f"Run a second lead beside {leads}, by another route, with its own ends and bolts."
         yield Unmet(
             f"{name} has a single ground path: {named}.", path=cuts, remedy=remedy if leads else REMEDY
         )

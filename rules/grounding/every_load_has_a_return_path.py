@@ -3,13 +3,14 @@
 Why: a load without a return does not work, or returns through a shield, a sensor or a headset.
 
 How judged: from each return a path by wires, cases, blocks, connectors and conducting structure
-must reach the negative of a battery or socket, with every contact closed. It is one that feeds the
-load in each declared state (in no state: that could). An alternator's ground must reach the
-negative of a battery that it charges, another source the return of a load that it feeds. A sensor's
-path may end at the signal return of the input that reads it, and may be a shield; others may not.
-At another input it is crossed. Structure conducts only where it is metal. Not assessed if the path
-depends on whether an instrument joins its signal returns to its power return, and the file does not
-say. Loads of a source that nothing returns to are reported with the source.
+must reach the negative of a battery or socket, with every contact closed. That battery or socket
+feeds the load in each declared state; of a load fed in no state, it is one that could. An
+alternator's ground must reach the negative of a battery that it charges, another source the return
+of a load that it feeds. A sensor's path may end at the signal return of the input that reads it,
+and may be a shield; others may not. A sensor whose path ends at another input has crossed leads.
+Structure conducts only where it is metal. Not assessed if the path depends on whether an instrument
+joins its signal returns to its power return, and the file does not say. Loads of a source that
+nothing returns to are reported with the source.
 
 Not covered: whether the path is open in a state, and its resistance.
 """

@@ -8,8 +8,8 @@ of sources has `max-resistance`. The limit may be the resistance of the wire by 
 and what its joints may have. If it carries return current of an alternator or starter to the
 battery its joints may have 2.5 milliohm together, as the bond of the frame of equipment. For any
 other lead each of its two connections may have 3 milliohm, and the limit may be twice as much. A
-joint under paint or dirt has many times as much, and a tighter limit fails sound joints. It may not
-be below that of the wire; of any other wire with a limit that alone is judged.
+joint under paint or dirt has many times as much, and a tighter limit fails sound joints. No limit
+may be below the resistance of its wire; of wires that are no ground lead that alone is judged.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """
@@ -20,6 +20,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    and_list,
     at_least,
     at_most,
     bond_limit,
@@ -55,7 +56,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`max-resistance` of {name}")
     if own is None:
         lacks = [f"`{key}`" for key in ("gauge", "length") if getattr(wire, key) is None] or ["`resistance`"]
-        raise NotAssessable(f"{' and '.join(lacks)} of {name}, for its own resistance")
+        raise NotAssessable(f"{and_list(lacks)} of {name}, for its own resistance")
     heavy = subject.pointer in facts.grounds.heavy_wires
     joints = bond_limit("frame").value if heavy else 2 * bond_limit("connection").value
     most = (own + joints) * (1.0 if heavy else MARGIN)
@@ -68,7 +69,7 @@ def judge(subject: Subject, facts: Facts):
         )
     elif exceeds(own, accepted):
         yield Unmet(
-            f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; the wire alone has up to "
+            f"Test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; the wire alone has up to "
             f"{quantity(own * 1000, 'milliohm', accepted * 1000)}.",
             field="max-resistance",
             remedy="Use a thicker or shorter wire, or raise the limit to "

@@ -19,7 +19,7 @@ from reviewer.rulebook import A_STATE, Facts, HazardClass, NotAssessable, Subjec
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a magneto is off only while its p-lead is grounded"),)
-REMEDY = "Ground the p-lead by the ignition switch to the case of its magneto, by a lead of its own."
+REMEDY = "Ground the p-lead through the ignition switch to the case of its magneto, by a lead of its own."
 EXCHANGED = "Exchange the positions {1} and {2} of {0}: each grounds what the other must ground."
 POSITIONS = " Where the leads are right, exchange the positions {1} and {2} of {0}."
 

@@ -27,7 +27,7 @@ def judge(subject: Subject, facts: Facts):
             lead = bare(shared.lead)
             yield Unmet(
                 f"{lead} alone grounds the p-lead of {subject.name} and returns {few(list(shared.loads))}; "
-                f"with it open their current returns through {subject.name}, which is hot.",
+                f"with {lead} open the load current returns through {subject.name}, which is hot.",
                 state=shared.state,
                 failure=f"{lead} open",
                 path=(shared.lead,),

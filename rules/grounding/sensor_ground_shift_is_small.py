@@ -9,8 +9,7 @@ is raised to its limit while it charges the main battery. Limit 1 % of `span` if
 bolted to its own ground, 2 % if its return is a wire that carries other current. A sender with its
 own return wire to the instrument has no shift. Up to a millivolt is ignored.
 
-Not covered: starter current; inputs that suppress such a difference without stating it;
-thermocouples.
+Not covered: starter current; differential inputs that are not declared as such; thermocouples.
 """
 
 from reviewer.rulebook import (

@@ -12,7 +12,7 @@ ground may be left off; one by which a load returns stays.
 Not covered: loops inside a unit, magnetic coupling between bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, return_words
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, parts, return_words
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
             f"{wire} forms a ground loop: {loop.ends[0]} and {loop.ends[1]} are also joined by other "
             "conductors.",
             path=(subject.pointer, *loop.path),
-            numbers=(("between", " and ".join(loop.ends)),),
+            numbers=(("between", and_list(loop.ends)),),
             changes=return_words.loop_changes(leads),
             remedy=return_words.loop_remedy(wire, leads),
         )

@@ -4,7 +4,7 @@ Why: a lamp that is lit in every flight is not seen when it means something, and
 
 How judged: each voltage or current with an `alarm-below` or `alarm-above` is solved where its sense
 lead ends, in every phase of the normal state with nothing failed. It must be on the silent side of
-both. Outside of 13.4 V to 14.7 V (26.8 V to 29.4 V at a battery of 28 V) the alarm is right and the
+both. Outside 13.4 V to 14.7 V (26.8 V to 29.4 V at a battery of 28 V) the alarm is right and the
 voltage is not. That is minor here, as other rules judge the cause. A display without power gives no
 alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be dark in the normal
 state.
@@ -70,7 +70,7 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, unit, limit)}, "
         f"alarm {side} {quantity(limit, unit)}"
-        + (f". The alarm is right: the voltage is outside of {usual}." if right else "."),
+        + (f". The alarm is right: the voltage is outside {usual}." if right else "."),
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
         hazard=HazardClass.MINOR if right else None,

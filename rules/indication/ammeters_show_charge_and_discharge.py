@@ -19,7 +19,7 @@ CITATIONS = (
         "(d), an ammeter in the generator feeder, or in the battery feeder where there is one generator",
     ),
 )
-REMEDY = "Put the ammeter shunt into the alternator lead or the battery lead."
+REMEDY = "Put the ammeter shunt in the alternator lead or the battery lead."
 
 
 def subjects(facts: Facts):

@@ -1,15 +1,16 @@
 """The low-voltage alarm of a battery comes before half of its charge is gone.
 
-Why: a battery whose charging line has failed is used up unseen until the alarm. One at 11 V comes
-when nothing is left for the case that the battery is there for.
+Why: a battery whose charging line has failed is used up unseen until the alarm. An alarm at 11 V
+comes when nothing is left for the emergency.
 
 How judged: the highest `alarm-below` of the voltages that are there to watch a battery, against its
-open-circuit voltage by chemistry when half charged. Those of a reserve are sensed at its positive
-terminal. A main battery is judged if it is charged through a diode or by a charger, as its charge
-can then fail while every alternator works. Its voltages are sensed past nothing but conductors,
-circuit protection and contacts closed in normal flight. Where another alarm shows each such failure
-at once, this one is not judged. As charts differ by a tenth of the charge, the limit is the voltage
-at 40 %. That is 12.12 V for lead-acid, 13.2 V for lithium iron phosphate, twice that at 28 V.
+open-circuit voltage by chemistry when half charged. Those that watch a reserve are sensed at its
+positive terminal. A main battery is judged if it is charged through a diode or by a charger, as its
+charge can then fail while every alternator works. Its voltages are sensed past nothing but
+conductors, circuit protection and contacts closed in normal flight. Where another alarm shows each
+such failure at once, this one is not judged. As charts differ by a tenth of the charge, the limit
+is the voltage at 40 %. That is 12.12 V for lead-acid, 13.2 V for lithium iron phosphate, twice that
+at 28 V.
 
 Not covered: the drop inside the battery while it is used, which brings the alarm forward; a battery
 without an alarm; a main battery that an alternator charges directly

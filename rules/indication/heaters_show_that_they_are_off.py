@@ -4,10 +4,10 @@ Why: with the heat of the pitot tube off or its element broken the airspeed is l
 ice, and nothing else shows it. A lamp that is always lit shows nothing either.
 
 How judged: of each heater with an `annunciator`, in each state of normal flight: the lamp is lit
-where the heater has no power and dark where it has. Then each part and wire whose opening stops the
-heater and no other load but a unit with outputs, the element itself too, must light it. A commanded
-output that drives the lamp is on where the state lists it, and counts as on after a failure while
-its unit has power.
+where the heater has no power and dark where it has. Then each part and wire, the element included,
+is opened that stops the heater and no other load but a unit with outputs. It must light the lamp. A
+commanded output that drives the lamp is on where the state lists it, and counts as on after a
+failure while its unit has power.
 
 Not covered: the colour and place of the lamp; a heater without an `annunciator`; one element of
 two.

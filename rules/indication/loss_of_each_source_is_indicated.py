@@ -7,12 +7,12 @@ How judged: each battery and alternator is lost in each state of flight, of a ph
 In at least one the solved reading of a monitor must leave its limits: of a check one that it
 watches. It is enough too if a function is lost in flight, or if a check watches a function or part
 that goes off, as an engine that stops. In any state on the ground an alarm is enough, a display or
-instrument that goes dark, and a starter that does not turn. An abnormal state counts for nothing: a
-crew that is in one has other work. Limits of a voltage are its alarms, reached by the time the
-batteries are at 80 %. Without an alarm, and of a current, they are all that is read in normal
-flight. Where a check watches they are what tolerances and meter error leave around the reading with
-the source. A current with an alarm must be gone, turned or new. Where figures are missing, a
-voltage has three levels: of a charging source, of a battery, none; and a current its direction.
+instrument that goes dark, and a starter that does not turn. An abnormal state does not count: a
+crew in one has other work. Limits of a voltage are its alarms, reached by the time the batteries
+are at 80 %. Without an alarm, and of a current, they are all that is read in normal flight. Where a
+check watches they are what tolerances and meter error leave around the reading with the source. A
+current with an alarm must stop, reverse or appear. Where figures are missing, a voltage has three
+levels: of a charging source, of a battery, none; and a current its direction.
 
 Not covered: a weak battery that is not dead, and whether anybody makes the check.
 """

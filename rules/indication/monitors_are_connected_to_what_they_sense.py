@@ -3,24 +3,25 @@
 Why: two sense leads crossed at the batteries, or a lead on the wrong stud, show one battery twice
 and the other never. The reading that should show a dead reserve is that of the main battery.
 
-How judged: a lead must go from what each monitor senses to an input of its instrument. It is of
-wires, connectors, splices, studs, a switch in one position, and circuit protection that feeds
-nothing but sense leads. Any terminal of a bus is good; the two sides of a shunt are different
-points. Its only supply will do, but where the sensed terminal has no wire and an unread input is at
-a source. Where no lead goes there, an input that reads a voltage and is at a point that none of its
-monitors senses is a finding. So are more inputs at a point than monitors of it, and an input that
-`reads: voltage` at a ground. So are two monitors that sense inputs of the instrument itself, with
-both leads at one point. Else an input of a unit that shows no monitor, and so may send the reading
-on, is accepted, and one of several supplies that no switch changes over. Else no lead is drawn,
-which is missing data in a concept. A lead by a selector must be joined in the state of each check
-that watches the monitor. A lamp must be joined to what it is declared to show, by contacts, diodes
-and protection, or to a relay with its coil there. A unit or sensor may light it.
+How judged: from what each monitor of an instrument senses, a lead must go to an input of that
+instrument. It may have wires, connectors, splices, studs, a switch in one position, and circuit
+protection of sense leads alone. Any terminal of a bus will do; the two sides of a shunt are
+different points. The instrument's only supply is accepted, but not where the sensed terminal has no
+wire and an unread input is at a source. Where no lead goes there, an input that reads a voltage and
+is at a point that none of its monitors senses is a finding. So are more inputs at a point than
+monitors of it, and an input that `reads: voltage` at a ground. So are two monitors that sense
+inputs of the instrument itself, with both leads at one point. Else an input of a unit that shows no
+monitor, and so may send the reading on, is accepted, and one of several supplies that no switch
+changes over. Else no lead is drawn, which is missing data in a concept. A lead by a selector must
+be joined in the state of each check that watches the monitor. A lamp must be joined to what it is
+declared to show, by contacts, diodes and protection, or to a relay with its coil there. A unit or
+sensor may light it.
 
 Not covered: which of its inputs an instrument shows as which reading, as with crossed shunt leads;
 data buses; an input that no monitor uses while another unit sends the reading.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -45,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
     if lead.stray is not None:
         yield Unmet(
             f"No lead connects {monitor.displayed_on} to {monitor.senses}, which {name} is declared to "
-            f"show; {' and '.join(lead.stray.inputs)} "
+            f"show; {and_list(lead.stray.inputs)} "
             f"{'is' if len(lead.stray.inputs) == 1 else 'are'} at {lead.stray.at}.",
             field="senses",
             path=lead.stray.path,
@@ -54,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
     elif alike := facts.detection.read_alike(name):
         others, there = alike
         yield Unmet(
-            f"{' and '.join((name, *others))} read the same: {' and '.join(there.inputs)} are at {there.at}.",
+            f"{and_list((name, *others))} read the same: {and_list(there.inputs)} are at {there.at}.",
             field="senses",
             path=there.path,
             numbers=(("connected", f"{', '.join(there.inputs)} at {there.at}"),),

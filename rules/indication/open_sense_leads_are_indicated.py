@@ -18,8 +18,8 @@ HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a warning fails to the alarm side, or is tested before flight"),)
 REMEDY = (
-    "Give it an alarm on the side to which an open lead falls, or a pre-flight check that lights it "
-    "and watches it."
+    "Add an alarm on the side to which the reading goes with the lead open, or a pre-flight check that "
+    "lights the warning and watches it."
 )
 
 

@@ -16,7 +16,7 @@ the engine runs.
 Not covered: whether what is seen shows the expected result, and whether the crew does the check.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
             state=check.state,
             failure="; ".join(said),
             numbers=limits.in_words(check.state, check.watch),
-            remedy=f"Check in a state in which {' and '.join(dark)} has power." if dark else "",
+            remedy=f"Check in a state in which {and_list(dark)} has power." if dark else "",
         )
     elif not found.notices:
         yield Unmet(f"Pre-flight check {name} detects no single failure.", field="watch", state=check.state)

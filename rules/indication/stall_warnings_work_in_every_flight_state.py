@@ -13,7 +13,7 @@ Not covered: states after a failure, failures of the warning, and a unit that ha
 input.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -30,7 +30,7 @@ def judge(subject: Subject, facts: Facts):
     if silent:
         moved = " or ".join(f"{switch} at {position}" for switch, position in silent.moves)
         yield Unmet(
-            f"{' and '.join(silent.loads)} cannot warn of a stall in {silent.state}"
+            f"{and_list(silent.loads)} cannot warn of a stall in {silent.state}"
             + (f", with {moved}." if moved else "."),
             state=silent.state,
             elements=tuple(f"parts/{load}" for load in silent.loads),

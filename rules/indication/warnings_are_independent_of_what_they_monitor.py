@@ -4,11 +4,11 @@ Why: the lamp that should warn of a dead bus is dark because that bus feeds it.
 
 How judged: for each voltage with an `alarm-below`, every single failure in the normal state that
 makes what it senses dead and what shows it unpowered. If nothing else is lost, it is that unit's
-own breaker or wire, and its dark display is evident: no finding. Nor is it one where no instrument
-and no lamp that was on is left with power, as in an aircraft of one bus. The dark panel is evident,
-also beside a unit that goes on by its `internal-battery`. Several warnings lost with their display
-to one failure are one finding. A lamp that goes out is no warning and is not judged. A unit with an
-`internal-battery` that lasts for the `recognition-time` continues to warn.
+own breaker or wire, and its dark display is evident: no finding. Nor is there a finding where no
+instrument and no lamp that was on is left with power, as in an aircraft of one bus. The dark panel
+is evident, also beside a unit that goes on by its `internal-battery`. Several warnings lost with
+their display to one failure are one finding. A lamp that goes out is no warning and is not judged.
+A unit with an `internal-battery` that lasts for the `recognition-time` continues to warn.
 
 Not covered: whether the alarm sounds, and warnings that the file does not list under `watch`.
 """

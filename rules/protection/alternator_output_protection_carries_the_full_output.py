@@ -2,7 +2,7 @@
 
 Why: after a start the alternator delivers its full output to a discharged battery. A device rated
 below that opens, charging is lost, and the voltage rises as the load leaves the alternator. One far
-above it never opens on what the alternator gives, and asks for a larger wire than that needs.
+above it never opens on the output of the alternator, and needs a larger wire.
 
 How judged: for each breaker, fuse and current limiter that carries the full output of alternators.
 Its rating is at least the current at which each alternator limits itself, else that of the
@@ -20,6 +20,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    and_list,
     exceeds,
     kind_word,
     practice,
@@ -66,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
         sizes = remedy.output_rating(USUAL.low * whole, USUAL.high * whole)
         usual = f"{USUAL.low * whole:g} to {quantity(USUAL.high * whole, 'A')}"
         yield Unmet(
-            f"{rated(name, part)} protects the output of {' and '.join(machines)}, "
+            f"{rated(name, part)} protects the output of {and_list(machines)}, "
             f"{quantity(whole, 'A')}, which alone does not open it; usual rating {usual}.",
             field="rating",
             hazard=HazardClass.MINOR,

@@ -73,7 +73,7 @@ def judge(subject: Subject, facts: Facts):
                     *((("left out, intermittent", ", ".join(carried.without)),) if carried.without else ()),
                 ),
                 remedy=by_contactor(at, subject.pointer, facts)
-                or f"Rate {name} {least} or more, with wire for it, or divide or shed the load.",
+                or f"Fit {name} of {least} or more, with wire for it, or divide or shed the load.",
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return

@@ -1,6 +1,6 @@
 """Circuit protection is selective where a function depends on it: the nearest device opens first.
 
-Why: a 5 A fuse behind a 7 A fuse does not protect the latter's other loads: either may open first.
+Why: with a 5 A fuse behind a 7 A fuse either may open first, and the 7 A fuse has other loads.
 
 How judged: a short in each fault zone is tried in every normal flight state. Each device that
 carries the fault current is taken as late if one further upstream is selective neither with it nor
@@ -9,7 +9,7 @@ current limiter) and rated 1.5 times as high, a fuse above a breaker twice. Alte
 deliver no more than its rating do not open it. Where batteries alone supply the short by several
 feeds in parallel, each feed counts with its solved share of the current, if every one is then
 selective. With no source between, all up to the upstream devices is dead; else what stays closed is
-dead too. A function that survives if the nearest opens first must too.
+dead too. A function that survives if the nearest opens first must survive the other way too.
 
 Not covered: time-current curves; a weak battery beside others.
 """
@@ -20,6 +20,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    and_list,
     bare,
     make_selective,
     parts,
@@ -53,14 +54,14 @@ def judge(subject: Subject, facts: Facts):
         lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
         order = facts.failures.selectivity(bare(lowest), subject.name)
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
-        upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
+        upstream = and_list(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
         wanted = f"{quantity(order.wanted * ratings[0][1], 'A')} or more"
         wanted += "" if order.slow_enough else " of the same or a slower kind"
         tied = facts.paths.tie_through(first.state, (first.protector, *first.first))
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
             f"{rated(subject.name, subject.part(facts.design))}; required {wanted}."
-            f" A short of {bare(short.element)} then causes loss of {', '.join(first.lost)}.",
+            f" A short at {bare(short.element)} then causes loss of {', '.join(first.lost)}.",
             field="rating",
             state=first.state,
             failure=short.words(facts.network),

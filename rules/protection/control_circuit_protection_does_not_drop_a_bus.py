@@ -13,7 +13,7 @@ Not covered: a relay whose coil and contacts are on one breaker (it feeds what i
 further upstream of the coil's own. Nor is what a lamp on the same device would show.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, rated
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare, parts, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -62,4 +62,4 @@ def _told(verb: str, found, relays: bool, facts: Facts) -> list[str]:
     drops = [bare(e) for e in found.drops]
     names = [n for n in drops if isinstance(facts.design.parts[n], parts.Electromagnet) is relays]
     words = f"{verb}{'' if len(names) > 1 else 's'}{' out' if relays else ''}"
-    return [f"{' and '.join(names)} {words}"] if names else []
+    return [f"{and_list(names)} {words}"] if names else []

@@ -14,7 +14,7 @@ Not covered: whether the crew should reset it; at the concept stage, breakers wi
 and fuses without `spares`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, parts, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -63,7 +63,7 @@ def judge(subject: Subject, facts: Facts):
         return
     if unsaid and facts.design.aircraft.stage != "concept":
         key = next(iter(unsaid.values()))
-        raise NotAssessable(f"`{key}` of {' and '.join(n for n in unsaid if unsaid[n] == key)}")
+        raise NotAssessable(f"`{key}` of {and_list(n for n in unsaid if unsaid[n] == key)}")
 
 
 def _put_back(part, facts: Facts) -> bool:

@@ -1,7 +1,7 @@
 """A crowbar that shorts the field feed trips its own breaker at once.
 
-Why: a short through a long thin feed draws so little that the breaker takes seconds, in
-overvoltage; a breaker that feeds more than the field drops that too.
+Why: a short through a long thin feed draws so little that the breaker takes seconds, while the
+overvoltage lasts; a breaker that feeds more than the field drops that too.
 
 How judged: if `trip-acts-on` is `field-short` or `coil-short`, a short is made from the field, the
 control, or the coil of the contactor in the output, to the alternator's ground. From the battery
@@ -9,7 +9,7 @@ with the highest fault current, cold or aged, by the path of least resistance, i
 the rating of the nearest breaker or fuse. No load is lost when that opens, nor one that a switch
 turns on later, and the wires withstand the current for 0.1 s (IEC 60949).
 
-Not covered: trips that open the field or the output; unprotected feeds are of another rule.
+Not covered: trips that open the field or the output; unprotected feeds (another rule).
 """
 
 from reviewer.rulebook import (

@@ -13,7 +13,17 @@ Not covered: the rating of the diodes (another rule), and feeds without diodes, 
 backfeeds cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    and_list,
+    parts,
+    quantity,
+    rated,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -47,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
             f"{worst.branch} alone feeds {', '.join(worst.feeds)}; limit {quantity(limit, 'A', worst.amps)}.",
             field="rating",
             state=worst.state,
-            failure=f"{' and '.join(worst.others)} without voltage",
+            failure=f"{and_list(worst.others)} without voltage",
             numbers=(
                 (
                     "current",

@@ -11,7 +11,17 @@ Not covered: breakers, for which no shortest opening times are published here; s
 coils without `pickup-current`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    made_words,
+    parts,
+    quantity,
+    rated,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
@@ -40,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
         rating = facts.design.parts[fuse].rating
         if rating is None:
             raise NotAssessable(f"`rating` of {fuse}")
+        above = 1.001 * amps / facts.switches.opens_at_once  # at that rating itself it opens
         if amps >= facts.switches.opens_at_once * rating:
             yield Unmet(
                 f"{rated(fuse, facts.design.parts[fuse])} may open: {name} draws {quantity(amps, 'A')} at "
@@ -56,5 +67,7 @@ def judge(subject: Subject, facts: Facts):
                         "times the rating",
                     ),
                 ),
+                remedy=f"Fit a fuse of {made_words('amperes', above)} or more with wire for it, or "
+                "a contactor that carries the solenoid's current.",
                 subject=f"parts/{fuse}",
             )

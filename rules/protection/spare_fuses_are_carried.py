@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
     wanted = max(1, (len(alike) + 1) // 2)
     if max(spares) < wanted:
         yield Unmet(
-            f"{quantity(part.rating, 'A')} fuses: {max(spares)} spare for {len(alike)} accessible in "
+            f"{quantity(part.rating, 'A')} fuses: {max(spares) or 'no'} spare for {len(alike)} accessible in "
             f"flight; required {wanted}.",
             field="spares" if part.spares is not None else "",
             numbers=(("spares", f"{max(spares)}"), ("required", f"{wanted}")),

@@ -12,7 +12,7 @@ of one that goes on by a magneto or a mechanical part.
 Not covered: two channels of one function in one connector, which another rule covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "to be corrected"
@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
             f"({', '.join(rest)}).",
             field="pins",
             numbers=tuple(
-                (f"{kind} pins", ", ".join(f"{pin} ({' and '.join(users)})" for pin, users in pins.items()))
+                (f"{kind} pins", ", ".join(f"{pin} ({and_list(users)})" for pin, users in pins.items()))
                 for kind, pins in (("critical", critical), ("other", others))
             ),
         )

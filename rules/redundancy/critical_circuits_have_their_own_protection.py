@@ -11,12 +11,13 @@ opens first. Upstream is rated 1.5 times as high and of the same or a slower kin
 current limiter), a fuse above a breaker twice as high.
 
 Not covered: faults in other coils and fields, and loads that are channels of that function or of
-its channels. Those that back each other up are of redundant-channels-share-no-circuit-protection;
-where all are needed, losing one is as severe as losing all. A feeder that may open first and loses
-a whole function is of circuit-protection-is-selective.
+its channels. Channels that back each other up are judged by
+redundant-channels-share-no-circuit-protection; where all are needed, losing one is as severe as
+losing all. A feeder that may open first and loses a whole function is judged by
+circuit-protection-is-selective.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, bare, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -38,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
     if shared:
         yield Unmet(
             f"{rated(shared.protector, facts.design.parts[shared.protector])} protects {shared.load}, needed "
-            f"for {shared.function}, and also {' and '.join(shared.others)}: a fault there opens it.",
+            f"for {shared.function}, and also {and_list(shared.others)}: a fault there opens it.",
             state=shared.state,
             failure=f"a fault in {' or '.join(shared.others)}",
             path=facts.states.path_to(shared.state, f"parts/{shared.load}", f"parts/{shared.protector}"),
@@ -51,7 +52,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{rated(subject.name, subject.part(facts.design))} feeds {need.load}, needed for "
             f"{need.function}, and may open before "
-            f"{' and '.join(rated(d, facts.design.parts[d]) for d in devices)} with a fault in {others[0]}.",
+            f"{and_list(rated(d, facts.design.parts[d]) for d in devices)} with a fault in {others[0]}.",
             field="rating",
             state=first.state,
             failure=f"{first.failure.words(facts.network)}: a fault in {others[0]}",

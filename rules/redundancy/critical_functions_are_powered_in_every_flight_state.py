@@ -4,11 +4,11 @@ Why: the smoke drill, and the state after loss of the alternator, must leave the
 
 How judged: in each state of use `flight` or `abnormal`, with no failure, as many channels are
 powered as the function needs, unless the state lists the function under `without`. Functions of
-hazardous or catastrophic loss are judged. What a switch at rest that no hand moves keeps off, as
-the vane of a stall warning, works in the state where that switch turns it on. On a battery inside a
-unit it works in an `abnormal` state where that lasts for the `endurance` of the operation. Where it
-lasts for less, or the state is one of use `flight`, the finding names the unit and its time. The
-path leads to where the power of a unit ends.
+hazardous or catastrophic loss are judged. A load that an automatic switch keeps off, such as a
+horn with the vane of a stall warning, works if it has power once that switch operates. On a
+battery inside a unit it works in an `abnormal` state where that lasts for the `endurance` of the
+operation. Where it lasts for less, or the state is one of use `flight`, the finding names the unit
+and its time. The path ends where the unit loses its supply.
 
 Not covered: how long a battery of the aircraft keeps it powered.
 """

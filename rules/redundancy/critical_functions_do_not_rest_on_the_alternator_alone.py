@@ -11,8 +11,8 @@ may be lost as well, each feeding the field of the other or a bus of its own. So
 standby battery that powers it by itself once the alternators are lost. A generator that feeds one
 load and never meets a bus or battery, as that of an ignition, counts as a battery.
 
-Not covered: the charge of that battery, alternators made to run without a battery, the height of
-the surge.
+Not covered: the charge of that battery, alternators designed to run without a battery, the height
+of the surge.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, batteries_apart, failed_words, parts

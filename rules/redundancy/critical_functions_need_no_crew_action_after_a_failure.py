@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
             name for name, _ in facts.design.watch.monitors.items() if all(name in names for _, names in ways)
         ]
         plain = all(len(way.moves) == 1 and names for way, names in ways)
-        moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
+        moves = longest.words
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
         changes, on = no_move(subject, points, [way for way, _ in ways], facts)

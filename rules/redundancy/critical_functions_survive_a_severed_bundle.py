@@ -18,6 +18,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    and_list,
     bare,
     failed_words,
     loss_words,
@@ -31,8 +32,8 @@ CITATIONS = (
     ("practice", "redundant channels take separate routes; a common run of 1 ft is accepted"),
     ("cfr-23-2525", "(b), no single failure"),
 )
-REMEDY = "Route one channel in its own bundle, on the other side."
-NO_OTHER = "Give {} one more channel, in a bundle of its own on the other side."
+REMEDY = "Route one channel in its own bundle, on the other side of the aircraft."
+NO_OTHER = "Give {} one more channel, in a bundle of its own on the other side of the aircraft."
 
 
 def subjects(facts: Facts):
@@ -73,5 +74,5 @@ def judge(subject: Subject, facts: Facts):
 
 def _remedy(needed: tuple[str, ...], others: bool) -> str:
     """Of functions with no channel to spare; "" for that of the rule."""
-    more = NO_OTHER.format(" and ".join(needed))
+    more = NO_OTHER.format(and_list(needed))
     return (f"{REMEDY} {more}" if others else more) if needed else ""

@@ -1,33 +1,33 @@
-"""Redundant channels share no sensor if of the same model, and no connector or route of all sensors.
+"""Identical channels share no sensor, and redundant channels no connector or route of all sensors.
 
 Why: two identical displays on one attitude sensor fail the same way and agree with each other. Two
 engine computers of which all sensors pass one connector, or run in one bundle, stop together.
 
-How judged: for each function with more channels than it needs, each sensor whose signal reaches two
-or more of its instruments. The function must not depend on those of the same `unit-type` alone:
-without them it must have as many channels as it needs, so that another display can disagree. Two
-instruments of one channel are no backup of each other. Nor may the function depend on those, of any
-type, that lose all the sensors they read at one place. That is a connector that comes apart, a
-severed bundle (runs of 0.3 m or less left aside), or an opening of a bulkhead. Not jacks for sound,
-nor a place at which the power of the function is lost too. Major where its loss is hazardous or
-catastrophic.
+How judged: for each function with more channels than it needs, each sensor whose signal reaches
+two or more of its instruments. The function must not depend on those of the same `unit-type`
+alone: without them it must have as many channels as it needs, so that another display can
+disagree. Two instruments of one channel are no backup of each other. Nor may the function depend
+on those, of any type, that lose all the sensors they read at one place. That is a connector that
+comes apart, a severed bundle (runs of 0.3 m or less left aside), or an opening of a bulkhead.
+Audio jacks do not count, nor does a place at which the function loses its power too. Major where
+its loss is hazardous or catastrophic.
 
 Not covered: settings and software that identical units share, data buses, sensors inside the units,
 and which of its sensors a unit needs.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "lost at one failure"
 CITATIONS = (("practice", "a standby is of another model than the unit it backs up, or has its own sensors"),)
 REMEDY = "Give each channel its own sensor, or choose a standby of another model."
 OF_CONNECTOR = "Give the sensors of each channel a connector of their own."
-OF_ROUTE = "Run the sensor leads of each channel by a route of its own, apart from the other's."
+OF_ROUTE = "Run the sensor leads of each channel on a route of its own, apart from that of the other."
 LOST = {
     "connector": "If {} comes apart",
     "bundle": "If bundle {} is severed",
-    "opening": "Where {} is damaged,",
+    "opening": "If the bulkhead opening {} is damaged",
 }
 
 
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         if all_lost(own) and not _lost_by_power(place, subject.name, facts):
             connector, lost = place.kind == "connector", LOST[place.kind].format(place.name)
             yield Unmet(
-                f"{lost}, {' and '.join(own)} lose every sensor that they read.",
+                f"{lost}, {and_list(own)} lose every sensor that they read.",
                 changes=(f"parts/{place.name}/second",) if connector else (),
                 elements=place.elements,
                 numbers=(("units", ", ".join(own)), (place.kind, place.name)),
@@ -60,16 +60,16 @@ def judge(subject: Subject, facts: Facts):
             alike = [n for n, other in types.items() if other == unit]
             if all_lost(alike):
                 yield Unmet(
-                    f"{' and '.join(alike)} are identical units ({unit}) on one sensor, {shared.sensor}: a "
+                    f"{and_list(alike)} are identical units ({unit}) on one sensor, {shared.sensor}: a "
                     f"sensor fault misleads {'both' if len(alike) == 2 else 'all of them'}.",
                     changes=(f"parts/{shared.sensor}/second",),
                     numbers=(("units", ", ".join(alike)), ("sensor", shared.sensor)),
                     hazard=grave,
                 )
             elif all_lost(alike + unsaid):
-                raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")
+                raise NotAssessable(f"`unit-type` of {and_list(unsaid)}")
         if all_lost(unsaid):
-            raise NotAssessable(f"`unit-type` of {' and '.join(unsaid)}")
+            raise NotAssessable(f"`unit-type` of {and_list(unsaid)}")
 
 
 def _lost_by_power(place, function: str, facts: Facts) -> bool:

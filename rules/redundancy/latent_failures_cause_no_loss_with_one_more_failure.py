@@ -3,22 +3,22 @@
 Why: two failures in one flight are improbable, but not if the first was there for months. A
 disconnected reserve lead, a blown fuse and a shorted diode were all found after the loss.
 
-How judged: a single failure is latent if nothing shows it in the normal state and the state of each
-phase. It loses no function, darkens no instrument, lets the starter turn, takes no monitor out of
-its limits, and changes nothing that a pre-flight check watches. Limits are the alarms, else all
-that is read in normal flight, with tolerances and meter error; a level where figures are missing.
-With each, every further single failure is simulated in the normal state, a short also as cleared
-first by a device further upstream. A function is lost where its loads are dark, or are left less
-than their minimum voltage, a short then cleared by the nearest device. Where that failure alone
-loses a function until declared actions restore it, they must do so with the latent failure too.
-Equivalent elements are reported once.
+How judged: a single failure is latent if nothing shows it in the normal state and the state of
+each phase. It loses no function, darkens no instrument, lets the starter turn, takes no monitor
+out of its limits, and changes nothing that a pre-flight check watches. Limits are the alarms, else
+the range that is read in normal flight, with tolerances and meter error. Where figures are
+missing, the level counts. With each, every further single failure is simulated in the normal
+state, a short also as cleared first by a device further upstream. A function is lost where its
+loads are dark, or are left less than their minimum voltage, a short then cleared by the nearest
+device. Where that failure alone loses a function until declared actions restore it, they must do
+so with the latent failure too. Equivalent elements are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
 failures, and switches whose contacts do not follow the handle. Nor are voltages after declared
 actions with two failures, and readings while the engine cranks that no check watches.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, checks, few, remedy
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, checks, few, remedy
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
@@ -70,8 +70,8 @@ def _effect(loss) -> str:
         *others, last = (f for f, _ in loss.losses)
         lost = f"{', '.join(others)} and {last} are lost" if others else f"{last} is lost"
         return f"with one further failure {lost}"
-    restored = " and ".join(r.function for r in loss.recoveries)
-    moves = " and ".join(f"{name} to {position}" for name, position in loss.recoveries[0].moves)
+    restored = and_list(r.function for r in loss.recoveries)
+    moves = and_list(f"{name} to {position}" for name, position in loss.recoveries[0].moves)
     return f"then setting {moves} no longer restores {restored}"
 
 

@@ -4,16 +4,16 @@ Why: with one bus the radio, the engine display and the trim are all lost at onc
 alone may depend on one feed, as it may on one unit.
 
 How judged: each single failure, relays with stuck contacts included, in every normal flight state.
-Found is one that loses a function of class major together with something else: a bus, a source, or
-a load of another function. A function without a redundant channel counts only if another function
-of major or worse loss is lost too. So it does if a unit that shows monitors and a bus or source are
-lost too. A load that the failure leaves with less than its minimum voltage, solved, is lost too. A
-failure that affects only the function's own loads, such as its own breaker, is accepted as its own
-branch. A declared action that recovers the function, whichever protective device opens first,
-counts as a second feed. A function that is a channel of another of major or worse loss, which works
-without it, is judged with that one: the other channels are its redundancy.
+A finding is one that loses a function of class major together with a bus, a source, or a load of
+another function. A function without a redundant channel counts only if another function of major
+or worse loss is lost too. So does a bus or source lost together with a unit that shows monitors. A
+load left with less than its minimum voltage is lost too. A failure that affects only the
+function's own loads, such as its own breaker, is accepted as its own branch. A declared action
+that recovers the function, whichever protective device opens first, counts as a second feed. A
+function that is a channel of another of major or worse loss, which works without it, is judged
+with that one: the other channels are its redundancy.
 
-Not covered: a handheld radio and the like; concede the finding, or class the function minor.
+Not covered: a handheld radio: accept the finding by a concession, or class the function minor.
 """
 
 from reviewer.rulebook import (
@@ -31,7 +31,7 @@ from reviewer.rulebook import (
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
-REMEDY = "Add a second feed by diode, relay or switch from another source, or a second return if that fails."
+REMEDY = "Add a second feed by diode, relay or switch from another source, or a second return where it fails."
 
 
 def subjects(facts: Facts):

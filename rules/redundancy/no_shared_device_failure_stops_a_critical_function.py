@@ -14,8 +14,8 @@ reported at the circuit protection of its fault zone where opening that loses th
 case. Bolts of structure are not judged at the concept stage.
 
 Not covered: double failures, failures of mechanical parts, and a switch of the crew that stands
-where no hand put it, as an ignition switch at off. Failure effects and checklists tell of that, and
-critical-switches-are-guarded asks for its guard. Another rule covers what a declared crew action
+where no hand put it, as an ignition switch at off. Failure effects and checklists list that, and
+critical-switches-are-guarded asks for a guard. Another rule covers what a declared crew action
 recovers.
 """
 

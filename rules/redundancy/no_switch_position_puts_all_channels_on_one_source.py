@@ -12,7 +12,7 @@ setting.
 Not covered: alternators, which count as lost here, and switches that only switch a channel off.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -28,7 +28,7 @@ def judge(subject: Subject, facts: Facts):
     function = subject.name
     setting = facts.crew.all_on_one_source(function)
     if setting and not all(facts.design.parts[s].placard for s, _ in setting.moved):
-        moved = " and ".join(f"{s} at {at}" for s, at in setting.moved)
+        moved = and_list(f"{s} at {at}" for s, at in setting.moved)
         yield Unmet(
             f"All channels of {function} depend on {bare(setting.source)} alone with {moved}; no placard.",
             switches=setting.switches,

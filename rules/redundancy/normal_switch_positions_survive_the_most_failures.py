@@ -4,9 +4,9 @@ Why: a crew may not move a switch in time after a failure; a position that needs
 to fly with.
 
 How judged: each switch that changes a critical function over is set to its other positions, the
-rest as in the normal state. Every single failure is simulated, relays with contacts welded closed
-and failed open among them. A position is better if all channels are powered and its single points
-of failure are fewer and all among those of the normal position. No position is better that joins
+rest as in the normal state. Every single failure is simulated, including relay contacts welded
+closed and failed open. A position is better if all channels are powered and its single points of
+failure are fewer and all among those of the normal position. No position is better that joins
 sources which the normal one keeps apart, shorts a source or is excluded by the file. Nor is one
 that gives another critical function a single point of failure.
 
@@ -33,8 +33,7 @@ def judge(subject: Subject, facts: Facts):
     if better:
         first = better[0]
         yield Unmet(
-            f"{subject.name} at {first.normal}, the normal position: {first.function} is lost by single "
-            "failure of"
-            f" {few(first.spared)}. At {first.position} it is not.",
+            f"{subject.name} at {first.normal}, the normal position: {first.function} is lost by a "
+            f"single failure of {few(first.spared)}. At {first.position} it is not.",
             numbers=(("single points of failure removed", f"{len(first.spared)}: {few(first.spared)}"),),
         )

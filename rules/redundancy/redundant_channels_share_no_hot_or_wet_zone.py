@@ -10,7 +10,7 @@ the `max-ambient` that enough of these units allow to keep it.
 Not covered: a unit's own heat, fire, adjoining zones; magnetos, which have no place but the engine.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, practice, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "lost at one failure"
@@ -40,21 +40,19 @@ def judge(subject: Subject, facts: Facts):
     loads = facts.states.loads_of(function)
     missing = [n for n in loads if design.parts[n].zone is None]
     if missing:
-        raise NotAssessable(f"`zone` of {' and '.join(missing)}")
+        raise NotAssessable(f"`zone` of {and_list(missing)}")
     for zone in dict.fromkeys(design.parts[n].zone for n in loads):
         boxes = tuple(n for n in loads if design.parts[n].zone == zone)
         if not facts.states.lost_with(function, boxes) or any(
             facts.states.lost_with(function, (box,)) for box in boxes
         ):
             continue
-        spec = design.aircraft.zones.get(zone)
+        spec, together = design.aircraft.zones.get(zone), "are both" if len(boxes) == 2 else "are all"
         if spec is None or spec.wet is None:
-            raise NotAssessable(
-                f"`wet` of the zone {zone} under `aircraft`, which holds {' and '.join(boxes)}"
-            )
+            raise NotAssessable(f"`wet` of the zone {zone} under `aircraft`, which holds {and_list(boxes)}")
         if spec.wet:
             yield Unmet(
-                f"{' and '.join(boxes)} are all in zone {zone}, which is wet: water there causes loss of "
+                f"{and_list(boxes)} {together} in zone {zone}, which is wet: water there causes loss of "
                 f"{function}.",
                 numbers=(("in the zone", ", ".join(boxes)),),
             )
@@ -65,10 +63,10 @@ def judge(subject: Subject, facts: Facts):
         rated = [n for n in boxes if n not in unrated]
         close = tuple(n for n in rated if spec.max_ambient > design.parts[n].max_ambient - MARGIN)
         if not facts.states.lost_with(function, close) and facts.states.lost_with(function, close + unrated):
-            raise NotAssessable(f"`max-ambient` of {' and '.join(unrated)}")
+            raise NotAssessable(f"`max-ambient` of {and_list(unrated)}")
         if facts.states.lost_with(function, close):
             yield Unmet(
-                f"{' and '.join(boxes)} are all in zone {zone}, at up to "
+                f"{and_list(boxes)} {together} in zone {zone}, at up to "
                 f"{quantity(spec.max_ambient or 0.0, 'C')}: heat there causes loss of {function}; "
                 f"limit of {close[0]} {quantity(design.parts[close[0]].max_ambient - MARGIN, 'C')}.",
                 numbers=(

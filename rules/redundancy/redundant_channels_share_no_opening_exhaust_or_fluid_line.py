@@ -14,7 +14,7 @@ Not covered: openings and zones that the file does not name, and units that shar
 (redundant-channels-share-no-hot-or-wet-zone).
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "lost at one failure"
@@ -47,7 +47,7 @@ def judge(subject: Subject, facts: Facts):
             extent=loss.place,
         )
     for loss in facts.failures.common_zones.get(function, ()):
-        hazards = " and ".join(WORDS[h] for h in facts.design.aircraft.zones[loss.place].hazards)
+        hazards = and_list(WORDS[h] for h in facts.design.aircraft.zones[loss.place].hazards)
         yield Unmet(
             f"{_named(loss)} are all in zone {loss.place}, {hazards}: damage there causes loss of "
             f"{function}.",
@@ -61,7 +61,7 @@ def judge(subject: Subject, facts: Facts):
 def _named(loss) -> str:
     """The elements of the channels, with the load that each loses."""
     named = [name if name == load else f"{name} (of {load})" for name, load in loss.channels]
-    return " and ".join(named) or "The wires of all channels"
+    return and_list(named) or "The wires of all channels"
 
 
 def _channels(loss) -> tuple[tuple[str, str], ...]:

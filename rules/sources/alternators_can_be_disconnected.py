@@ -12,7 +12,7 @@ Not covered: an alternator whose internal regulator keeps running without its fi
 failure.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
     if found.ways:
         return
     if found.unreached:
-        raise NotAssessable(f"`accessible` of {' and '.join(found.unreached)}, which would disconnect {name}")
+        raise NotAssessable(f"`accessible` of {and_list(found.unreached)}, which would disconnect {name}")
     yield Unmet(
         f"{name} cannot be disconnected in flight: no switch, accessible breaker or declared action does it.",
         state=found.state,

@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(f"{name} has no overvoltage protection.", field="overvoltage-trip")
     elif not low <= trip <= high:
         yield Unmet(
-            f"{name} overvoltage protection trips at {quantity(trip, 'V')}; usual range {low:g} to "
+            f"Overvoltage protection of {name} trips at {quantity(trip, 'V')}; usual range {low:g} to "
             f"{quantity(high, 'V')}.",
             field="overvoltage-trip",
             remedy=f"Set the trip between {low:g} and {quantity(high, 'V')}, or fit another device.",

@@ -5,16 +5,16 @@ switched, and nothing absorbs its surges.
 
 How judged: every legal combination of the switches that matter is set with the engine running and
 the alternator as it was. The start is the first normal flight state in which it is on line. In none
-may it feed a bus or another source with no battery that can feed back. A reserve behind a diode is
-no such battery; one that feeds all that the alternator feeds is, whatever diode is in the output. A
-machine that names its `smoothing-capacitor` may run without one, and so may one whose bus a tie
-separates from another alternator with a battery, in a split system. Where the aircraft has no
+may it feed a bus or another source with no battery that can feed back. A reserve behind a diode
+does not count; a battery that feeds all that the alternator feeds does, whatever diode is in the
+output. A machine that names its `smoothing-capacitor` may run without one, and so may one whose bus
+a tie separates from another alternator with a battery, in a split system. Where the aircraft has no
 battery at all, each machine must name that capacitor.
 
 Not covered: a battery that opens, which is a failure.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
     if how is None:
         return
     name = subject.name
-    moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)
+    moved = and_list(f"{switch} at {at}" for switch, at in how.moved)
     yield Unmet(
         f"{name} stays on line without a battery with {moved}."
         if moved

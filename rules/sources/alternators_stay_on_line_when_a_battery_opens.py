@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
     for state, taker, tripped in facts.sources.stopped_by_batteries(subject.pointer):
         what = bare(taker)
         magnets = subject.part(facts.design).magnets
-        lacks = "its control or steadies it" if magnets else "its field"
+        lacks = "its control or smooths its output" if magnets else "its field"
         ends, remedy = f"nothing else feeds {lacks}", ""
         if magnets:
             remedy = "Feed its control from the bus that it feeds, and fit its smoothing capacitor."

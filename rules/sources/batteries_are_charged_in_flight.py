@@ -1,7 +1,7 @@
 """Every battery that something depends on is charged in flight.
 
 Why: a reserve with its charging line left off discharges a little at each use and by itself, and is
-flat when it is the last source. External power charges it in one place, before some flights only.
+flat when it is the last source. External power charges it at home only, before some flights.
 
 How judged: in a normal flight state an alternator or a charger, itself or by a converter, must feed
 its positive terminal and receive its negative. Judged is each battery that is dedicated to a load
@@ -12,7 +12,17 @@ Not covered: the charging voltage (batteries-charge-at-their-specified-voltage);
 not drawn; an aircraft with neither drawn, whose batteries are charged out of it.
 """
 
-from reviewer.rulebook import A_STATE, Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import (
+    A_STATE,
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    and_list,
+    bare,
+    parts,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -49,13 +59,13 @@ def judge(subject: Subject, facts: Facts):
     feeding = [bare(a) for a in facts.sources.without_charging_return(subject.pointer)]
     one = len(feeding) == 1
     feed, it = ("feeds", "it") if one else ("feed", "them")
-    why = f": {' and '.join(feeding)} {feed} its positive terminal, and its negative has no return to {it}"
+    why = f": {and_list(feeding)} {feed} its positive terminal, and its negative has no return to {it}"
     first = facts.states.flight_answers()[0]
     lacking = facts.sources.unexcited(first)
     idle = [bare(change.rpartition("/")[0]) for change in lacking]
     all_idle = len(idle) == len(facts.design.of_kind(parts.Alternator))
     if all_idle and not feeding:
-        why = f": {' and '.join(idle)} {'give' if idle[1:] else 'gives'} no current in {first.state.name}"
+        why = f": {and_list(idle)} {'give' if idle[1:] else 'gives'} no current in {first.state.name}"
     yield Unmet(
         f"{name} is charged in no declared flight state{why if feeding or all_idle else ''}.",
         changes=lacking,

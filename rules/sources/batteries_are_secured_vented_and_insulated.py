@@ -9,7 +9,7 @@ false.
 Not covered: the strength of the tray, and where the gas goes. This is documentation only.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, parts
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "can burn"
@@ -34,4 +34,4 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(f"{name} is not {' and not '.join(lacking)}.", field=first.replace("_", "-"))
     unknown = [f"`{key.replace('_', '-')}`" for key in ASKED if getattr(part, key) is None]
     if unknown:
-        raise NotAssessable(f"{' and '.join(unknown)} of {name}")
+        raise NotAssessable(f"{and_list(unknown)} of {name}")

@@ -13,7 +13,7 @@ not those of the first.
 
 Not covered: buses under `dead` in a state and what is downstream of them
 (buses-declared-dead-are-de-energised); breakers pulled by hand. Nor are live wires up to a load's
-own switch, and whether one movement does it all, from which seat.
+own switch, and from which seat, or by how many movements, it is done.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts, quantity
@@ -24,7 +24,7 @@ CITATIONS = (
     ("cfr-23-1361", "(a), ready disconnection of each source; (b), circuits that may stay live"),
     ("practice", "5 A is the most that stays live with the master off"),
 )
-REMEDY = "Put a contactor at the battery into the feed, its coil switched by the master."
+REMEDY = "Put a contactor in the feed at the battery, its coil switched by the master."
 
 
 def subjects(facts: Facts):
@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
 def _remedy(found, wire: str, most: float) -> str:
     """What puts it right; no contactor ahead of a load that is needed with the master off."""
     if found.past:
-        return f"Take {wire} off, or put a switch into it: it feeds {found.names[0]} past {found.past}."
+        return f"Remove {wire}, or put a switch in it: it feeds {found.names[0]} around {found.past}."
     if found.others:
         return (
             f"Feed {few(found.others)} from a bus that the master switches off, or protect it at "

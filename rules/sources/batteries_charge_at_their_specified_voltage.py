@@ -6,11 +6,11 @@ use. A few too high boil it, or make a lithium battery disconnect.
 How judged: the voltage at its terminals is solved in every normal flight phase in which an
 alternator charges it, itself or by a converter. So it is in every state in which a charger does, or
 would if the state listed it. At its current limit a charger alone is judged at its set point too,
-which it reaches later. It may never exceed the range. It may be below it for at most half of the
-stated time; with chargers alone in no state, unless at their current limit. The range is
+which it reaches later. It may never exceed the range. It may be below the range for at most half of
+the stated time; with chargers alone in no state, unless at their current limit. The range is
 `min-charge-voltage` to `max-charge-voltage`, else common practice. That is for lead-acid 13.8 V
 (reserve 13.5 V) to 14.7 V, for lithium 13.8 V (reserve 13.4 V) to 14.6 V, twice that at 28 V. The
-longest phase below it is named; an alternator below its set point is overloaded.
+longest phase below the range is named; an alternator below its set point is overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """

@@ -8,8 +8,8 @@ it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such
 each set point, must be below it. The voltage by which the full battery exceeds the sensed point is
 added to them.
 
-Not covered: the drop of a diode to the battery. The voltage at which it disconnects when discharged
-belongs to the endurance, the effect of its opening to the rules on failures.
+Not covered: the drop of a diode to the battery. Other rules cover the low-voltage disconnect
+(endurance) and the effect of the battery opening (failures).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity

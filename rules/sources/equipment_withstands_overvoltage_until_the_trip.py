@@ -11,8 +11,8 @@ alternator, it rises to what loads and full batteries allow. No load may be expo
 
 Not covered: the moment until the trip acts; the rating of a load that states none is requested; one
 above its rating with nothing failed, which loads-stay-within-their-maximum-voltage reports.
-Batteries draw as at their charging voltage, less than a boiling one draws, which holds the voltage
-lower for a while: what is solved without a trip is the most.
+Batteries draw as at their charging voltage. One that boils draws more and holds the voltage lower
+for a while, so that what is solved without a trip is the most.
 """
 
 from reviewer.rulebook import (

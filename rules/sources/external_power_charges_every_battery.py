@@ -11,7 +11,7 @@ Not covered: the voltage that arrives; a charger clipped to a battery's own term
 the link between two batteries in series.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, parts
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -35,6 +35,6 @@ def judge(subject: Subject, facts: Facts):
     missed = [battery for battery, states in reached.items() if not states]
     if missed:
         yield Unmet(
-            f"External power at {subject.name} does not charge {' and '.join(missed)} in any declared state.",
+            f"External power at {subject.name} does not charge {and_list(missed)} in any declared state.",
             numbers=(("not charged", ", ".join(missed)),),
         )

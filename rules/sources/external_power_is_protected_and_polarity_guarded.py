@@ -6,12 +6,12 @@ the outside are a dead short for the next spanner.
 How judged: with every switch closed, each path from a socket's positive to a bus or another source
 must pass circuit protection, and one contactor must open all of them. No protection is required on
 the cables that are the starter's too, with the socket behind its contactor. Nor is any beyond the
-positive terminal of a battery where they end. In every declared state that contactor must not pick
-up with the socket's polarity reversed and every other source open. With nothing plugged in no
-source of the aircraft may energise the pins. A port needs no contactor: each of its paths passes
-circuit protection of 30 A or less, common practice (no published source), and less than a starter
-draws. Reversed, it must reach no bus and no load, in the states on the ground, but where a battery
-opens the protection.
+positive terminal of a battery at which such a cable ends. In every declared state that contactor
+must not pick up with the socket's polarity reversed and every other source open. With nothing
+plugged in no source of the aircraft may energise the pins. A port needs no contactor: each of its
+paths passes circuit protection of 30 A or less, common practice (no published source), and less
+than a starter draws. Reversed, it must reach no bus and no load in the states on the ground, unless
+a battery on its path makes the protection open.
 
 Not covered: overvoltage of the external source, which is not modelled.
 """

@@ -12,7 +12,7 @@ Every declared state is checked for switches that do so. An overvoltage relay th
 with a `ground` does not trip where the same failure takes that.
 
 Not covered: a lead of some resistance, which shifts the voltage, and where the trip itself senses.
-A regulator inside its alternator has no such leads, but where it senses the feed of its field.
+A regulator inside its alternator has no such leads, unless it senses the feed of its field.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, quantity

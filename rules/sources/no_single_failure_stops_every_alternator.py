@@ -8,14 +8,14 @@ declared action starts another; the generator of one load is none of them. Each 
 simulated, stuck relays and a regulator failed full on included. A finding is a failure after which
 none supplies a load or charges a battery, at once or after one declared action. One of them must
 still be able to feed a load, if it were excited and the relays in its own output stood as before. A
-common bus or ground whose loss takes the outputs themselves is none. Minor where what it would feed
-belongs to no function of major or graver loss.
+common bus or ground whose loss takes the outputs themselves is no finding. Minor where what it
+would feed belongs to no function of major or graver loss.
 
 Not covered: severed bundles; resistance in a field circuit; circuit protection further upstream
 that may open first.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, failed_words, few, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare, failed_words, few, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
         if spared[1:]:
             loses = "lose their excitation or control, though an output is sound"
         yield Unmet(
-            f"{failed_words(first.element)} stops every alternator: {' and '.join(spared)} {loses}.",
+            f"{failed_words(first.element)} stops every alternator: {and_list(spared)} {loses}.",
             state=lost.state,
             failure=f"{bare(first.element)} {first.words(facts.network)}",
             path=lost.lead.path if lost.lead else (),
@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
             if lost.lead or not lost.ungrounded
             else (f"{lost.ungrounded}/return",),
             elements=tuple(dict.fromkeys(f.element for f in lost.failures)),
-            extent=" and ".join(spared),
+            extent=and_list(spared),
             hazard=HazardClass.MAJOR if _grave(lost.loads, facts) else HazardClass.MINOR,
             remedy=_remedy(lost) or REMEDY,
         )
@@ -70,7 +70,7 @@ def _remedy(lost) -> str:
     lead, name, ways = lost.lead, bare(lost.spared[0]), []
     if lead and lead.bus:
         own = {"circuit protection": lead.protected, "a switch": lead.switched}
-        lacks = " and ".join(words for words, there in own.items() if not there)
+        lacks = and_list(words for words, there in own.items() if not there)
         by = f", by {lacks} of its own" if lacks else ""
         ways.append(f"Move {lead.wire}, which excites or controls {name}, from {lead.at} to {lead.bus}{by}.")
     if lost.ungrounded:

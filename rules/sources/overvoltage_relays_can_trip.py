@@ -9,7 +9,8 @@ return of a source in each state in which the alternator is on line. With each s
 normal state that no use, monitor or check shows, the regulator fails full on: the relay must then
 stop the alternator. A check shows such a failure in a state whose `switches` have the relay
 tripped, if it watches what that does: the alternator, its lamp, a voltage. A relay with a `ground`
-moves there with its ground only. The latent failure is minor: it takes the regulator's too.
+moves there with its ground only. The latent failure is minor: a loss takes a failure of the
+regulator too.
 
 Not covered: a trip that is not drawn, and at which volts the relay trips.
 """

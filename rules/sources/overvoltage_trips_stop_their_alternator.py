@@ -8,7 +8,7 @@ machine with an internal regulator must be disconnected at its output, and so mu
 magnets whose control is not wired. A trip that shorts a feed needs a breaker or fuse in that feed.
 One that opens the output, or shorts the coil feed of the contactor there, needs a relay or
 contactor drawn between the output and every battery, load and coil. One of permanent magnets may
-have a relay that its trip opens in the leads of its stator, inside of what is drawn.
+have a relay in its stator leads that its trip opens, inside what is drawn.
 
 Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it; what makes
 that relay drop out.
@@ -75,5 +75,5 @@ def _unprotected(what: str, subject: Subject, facts: Facts):
             "or fuse.",
             field="trip-acts-on",
             path=path,
-            remedy="Fit a breaker of its own into the feed that the trip shorts.",
+            remedy="Fit a breaker of its own in the feed that the trip shorts.",
         )

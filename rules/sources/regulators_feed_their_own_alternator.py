@@ -11,7 +11,7 @@ Not covered: a field lead that passes a contact; one that ends nowhere, which le
 without output; regulators inside an alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -29,7 +29,7 @@ def judge(subject: Subject, facts: Facts):
     if stray is None:
         return
     own = subject.part(facts.design).regulates
-    wires, back = " and ".join(stray.wires), " and ".join(stray.own)
+    wires, back = and_list(stray.wires), and_list(stray.own)
     field = f"{stray.alternator}.field"
     yield Unmet(
         f"{name} feeds {field}, and regulates {own}.",

@@ -5,9 +5,9 @@ an ohm boils the battery.
 
 How judged: the voltage drop from the first bus to where the regulator senses is at most 0.2 V
 (twice that at 28 V). That is judged where `regulator-senses` is the field, or a separate regulator
-senses its supply. So it is where its sense lead is on the feed of its supply or of loads behind the
-bus; one of its own carries nothing. It is solved at the `field-current` of full output, in the
-first normal flight state in which the alternator is on line. Loss of a field feed stops the
+senses its supply. So it is where the sense lead is on the feed of its supply or of loads behind the
+bus; a sense lead of its own carries no current. It is solved at the `field-current` of full output,
+in the first normal flight state in which the alternator is on line. Loss of a field feed stops the
 alternator: it fails low.
 
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.

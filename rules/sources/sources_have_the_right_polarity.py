@@ -12,7 +12,7 @@ Not covered: a battery of a string in series that is reversed between the others
 meets no load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare, parts
 
 HAZARD, CONSEQUENCE = HazardClass.HAZARDOUS, "can burn"
 CITATIONS = (
@@ -34,7 +34,7 @@ def judge(subject: Subject, facts: Facts):
     battery = isinstance(subject.part(facts.design), parts.Battery)
     plus, minus = ("positive", "negative") if battery else ("output", "ground")
     moves = [
-        f"{' and '.join(map(bare, wires))} to {subject.name}.{terminal}"
+        f"{and_list(map(bare, wires))} to {subject.name}.{terminal}"
         for wires, terminal in ((found.to_plus, plus), (found.to_minus, minus))
         if wires
     ]

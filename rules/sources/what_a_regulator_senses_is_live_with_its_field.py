@@ -11,7 +11,7 @@ alternator, unless `without-sense` is `full-field`.
 Not covered: two switches moved, breakers, and failures (lost-regulator-leads-end-in-a-trip).
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, few
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -30,10 +30,10 @@ def judge(subject: Subject, facts: Facts):
     taken = facts.sources.switched_sense(f"parts/{part.regulates}")
     if taken is None:
         return
-    moved = " and ".join(f"{switch} at {at}" for switch, at in taken.moved)
+    moved = and_list(f"{switch} at {at}" for switch, at in taken.moved)
     also = f" Without power too: {few(taken.with_it, 3)}." if taken.with_it else ""
     yield Unmet(
-        f"With {moved} {subject.name} senses nothing while its field is fed, and "
+        f"With {moved}, {subject.name} senses nothing while its field is fed, and "
         f"{DOES.get(part.without_sense or '', UNSAID).format(part.regulates)}.{also}",
         state=taken.state,
         switches=taken.switches,

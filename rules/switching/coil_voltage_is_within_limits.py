@@ -11,7 +11,7 @@ that of a cold one (common practice, no published source).
 Not covered: starter inrush, and how long a coil is energised.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, exceeds, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
         if value is None
     ]
     if missing:
-        raise NotAssessable(f"{' and '.join(missing)} of {name}")
+        raise NotAssessable(f"{and_list(missing)} of {name}")
     at = facts.switches.energised_at(name)
     for _, state, _, point in at:
         facts.switches.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))

@@ -19,7 +19,7 @@ Not covered: a second switch in parallel, which can be open; a path through anot
 (circuits-switched-off-have-no-sneak-path); a welded contact.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "on when not wanted"
@@ -42,11 +42,11 @@ def judge(subject: Subject, facts: Facts):
     critical = {load for function in functions for load in facts.states.loads_of(function)}
     for bypass in facts.switches.bypasses:
         if bypass.element == subject.pointer:
-            around = " and ".join(map(bare, bypass.path))
+            around = and_list(map(bare, bypass.path))
             one, other = bypass.terminals
             graver = HazardClass.MAJOR if bypass.alternators else None
-            kept = " and ".join(bypass.users) or "its circuit"
-            tripped = f", nor {' and '.join(bypass.alternators)} by its overvoltage trip" if graver else ""
+            kept = and_list(bypass.users) or "its circuit"
+            tripped = f", nor {and_list(bypass.alternators)} by its overvoltage trip" if graver else ""
             yield Unmet(
                 f"{around} bypass{'es' * (len(bypass.path) == 1)} the contact of {subject.name} from {one} "
                 f"to {other}: {kept} cannot be switched off there{tripped}.",
@@ -65,7 +65,7 @@ def _in_parallel(name: str, facts: Facts):
     wires = facts.protection.too_thin_together(devices, both.amperes or 0.0)
     amps = f", {quantity(both.amperes, 'A')} together" if both.amperes else ""
     yield Unmet(
-        f"{' and '.join(devices)} are in parallel{amps}: what one opens stays live by the other"
+        f"{and_list(devices)} are in parallel{amps}: what one opens stays live through the other"
         f"{f', and {wires[0]} is undersized for both' if wires else ''}.",
         path=tuple(f"parts/{device}" for device in devices),
         elements=tuple(f"wires/{wire}" for wire in wires),

@@ -7,7 +7,7 @@ How judged: the current of each contact is solved and shared among its loads. Th
 declared state, with the loads of each phase flown in it. So it is in the normal state with switches
 at positions that no flight or abnormal state sets. It is in a start with one or two switches moved
 that takes the starter's current from another battery or through another contact, as a cross-feed
-does. Circuit protection on that way ends it. Loads with no other contact between count with the
+does. Circuit protection on that path ends it. Loads with no other contact between count with the
 factor of AC 43.13-1B Table 11-4 for their `type`, or with their `peak` if larger. Where the type is
 not stated they are resistances. What the contact only carries counts once, without its peak; that
 of a starter counts at every contact in its path. A motor or lamp that only such a position starts
@@ -23,7 +23,7 @@ applies to the opening of coils and motors, at their current. The rest then coun
 While the engine cranks, a `short-time-rating` replaces the rating.
 
 Not covered: contacts that pass signals alone, switch-rated breakers, altitude, switching frequency,
-how long a short-time rating holds, and a switch that follows something, where no state moves it.
+how long a short-time rating holds, and an automatic switch that no state moves.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts, quantity, remedy

@@ -5,14 +5,14 @@ switch that was brushed off.
 
 How judged: in each normal flight state each switch is moved alone to each other position. It is
 critical if the move loses a function of hazardous or catastrophic loss, or stops a channel of a
-function of catastrophic loss. That is a magneto, or a load, unless the function continues without
-any electrical power, as by an engine-driven pump. It is critical too if the move runs a starter, or
-if the switch changes such a function over. So it is if it drops out a contactor, or a relay in its
-place, and with it a source of such a function or a battery from every bus. It must then be
-`guarded`, a `locking-lever` or a `key`. Where the move sets an `excluded` combination, the other
-switch is moved with it, as by a bar; a momentary position moves none and is not set. A gate that
-holds the switch instead is its guard: declare it as `guarded`. Switches that are not operated by
-hand are not judged.
+function of catastrophic loss. A channel is a magneto, or a load, unless the function continues
+without any electrical power, as by an engine-driven pump. It is critical too if the move runs a
+starter, or if the switch changes such a function over. So it is if it drops out a contactor, or a
+relay in its place, and with it a source of such a function or a battery from every bus. It must
+then be `guarded`, a `locking-lever` or a `key`. Where the move sets an `excluded` combination, the
+other switch is moved with it, as by a bar; a momentary position moves none and is not set. A gate
+that holds the switch instead is its guard: declare it as `guarded`. Switches that are not operated
+by hand are not judged.
 
 Not covered: a guard left open, switch-rated breakers, two switches moved by themselves at once, and
 the switch's place on the panel.

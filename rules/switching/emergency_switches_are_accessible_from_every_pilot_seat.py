@@ -11,7 +11,7 @@ Not covered: breakers, for which another rule asks `accessible`; whether a switc
 from its neighbours.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -34,4 +34,4 @@ def judge(subject: Subject, facts: Facts):
     if not reached:
         raise NotAssessable(f"`accessible-from` of {name}")
     if missing := [seat for seat in seats if seat not in reached]:
-        yield Unmet(f"Switch {name} is not accessible from {' and '.join(missing)}.", field="accessible-from")
+        yield Unmet(f"Switch {name} is not accessible from {and_list(missing)}.", field="accessible-from")

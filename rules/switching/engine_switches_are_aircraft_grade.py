@@ -4,9 +4,9 @@ Why: a household or automotive switch loosens under vibration and its contacts a
 an ignition switch that opens stops the engine.
 
 How judged: a switch is judged if one move of it, in a normal flight state, stops a channel of a
-function of catastrophic loss. That is a magneto, or a load of one that does not continue without
-electricity, as by an engine-driven pump. Its `grade` must be `aircraft`. More severe if that move
-loses the whole function.
+function of catastrophic loss. A channel is a magneto, or a load of a function that does not
+continue without electricity, as by an engine-driven pump. Its `grade` must be `aircraft`. More
+severe if that move loses the whole function.
 
 Not covered: switch-rated breakers, and the rating of the switch, which another rule covers.
 """

@@ -8,8 +8,8 @@ in the state of each phase of more than 5 min. That time is common practice (no 
 Without phases it must be off in the normal state. A `current` by phase that is less than a tenth of
 its `peak` in a phase says that it does not run through that.
 
-Not covered: a load that stops by a switch inside of it, unless its `current` by phase says so;
-stuck contacts (motors-that-run-on-can-be-stopped-in-flight).
+Not covered: a load that stops by a switch inside it, unless its `current` by phase says so; stuck
+contacts (motors-that-run-on-can-be-stopped-in-flight).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
@@ -19,7 +19,7 @@ CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "a load that is on for longer than 5 min is continuous"),)
 REMEDY = (
     "Draw the limit or pressure switch that stops it, switch it off in the state, or write its `current` "
-    "by phase if a switch inside of it stops it."
+    "by phase if a switch inside it stops it."
 )
 RUNS = (None, "motor", "heater", "resistive", "inductive")
 

@@ -17,11 +17,11 @@ Not covered: files at the concept stage; voltage; what is in series with another
 has no wire or no return (other rules).
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare, miswired, parts
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
-REMEDY = "Feed it from the source side of the contacts, and close its path, for a motor both ways."
+REMEDY = "Feed it from the source side of the contacts, and complete its circuit, for a motor both ways."
 TRIED = "in any declared state, nor with one or two switches moved"
 
 
@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
     states = [state for starter, state in facts.switches.dead_starters if starter == subject.pointer]
     if states and subject.pointer not in dead:
         yield Unmet(
-            f"{name} has no power in {' and '.join(states)}, in which the engine is cranked.",
+            f"{name} has no power in {and_list(states)}, in which the engine is cranked.",
             state=states[0],
         )
 

@@ -4,12 +4,12 @@ Why: below half an ampere or eight volts a silver contact does not clean itself 
 oxidises and conducts intermittently. Coils of small relays, keys and display inputs are such loads.
 
 How judged: the largest current of each switch contact is solved over all declared states, and over
-the positions that no state of flight sets. Each load counts as the file gives it, at nominal volts,
-whatever the volts of its bus, or with its `peak` if given. Below 0.5 A, or if the contact passes a
-signal alone, `contact-material` must be gold. A bus with a voltage sense lead is no signal. A
-contact that carries no current to a powered load is not judged, nor one that a conductor bypasses.
-The maker of a pressure, temperature, flow or level switch chooses its contact for a lamp or an
-input: its material is judged where it is stated, and not requested.
+the positions that no state of flight sets. Each load counts as the file gives it, at nominal
+voltage, whatever its bus voltage, or with its `peak` if given. Below 0.5 A, or if the contact
+passes a signal alone, `contact-material` must be gold. A bus with a voltage sense lead is no
+signal. A contact that carries no current to a powered load is not judged, nor one that a conductor
+bypasses. The maker of a pressure, temperature, flow or level switch chooses its contact for a lamp
+or an input: its material is judged where it is stated, and not requested.
 
 Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
 and more.
@@ -47,7 +47,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`contact-material` of {name}")
     (a, b), amps = min(low.items(), key=lambda item: item[1])
     carries = (
-        f"at most {quantity(amps, 'A', facts.switches.least_of_silver)}; required "
+        f"at most {quantity(amps, 'A', facts.switches.least_of_silver)}; minimum for silver "
         f"{quantity(facts.switches.least_of_silver, 'A')}"
         if amps
         else "a signal"
@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
         field="contact-material",
         numbers=(
             ("current", quantity(amps, "A", facts.switches.least_of_silver)),
-            ("required", quantity(facts.switches.least_of_silver, "A")),
+            ("minimum for silver", quantity(facts.switches.least_of_silver, "A")),
         )
         if amps
         else (),

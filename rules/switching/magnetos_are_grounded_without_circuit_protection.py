@@ -1,6 +1,6 @@
 """No circuit protection is in the p-lead of a magneto.
 
-Why: a p-lead carries no current of a battery, so that a fuse in it protects nothing. One that has
+Why: a p-lead carries no battery current, so that a fuse in it protects nothing. One that has
 opened, or is not in its holder, leaves the magneto hot with its switch off.
 
 How judged: in each state that declares the magneto `silent` and in which it is grounded, each

@@ -15,7 +15,7 @@ stick at once. Nor is how far the motor runs before it is stopped, and whether t
 marked.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, bare, few
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
@@ -33,8 +33,9 @@ def judge(subject: Subject, facts: Facts):
     if never:
         first = never[0]
         stuck = list(dict.fromkeys(bare(one.failure.element) for one in never))
+        stuck_at = few(stuck) if len(stuck) == 1 else f"any of {few(stuck)}"
         yield Unmet(
-            f"{subject.name} runs on with stuck contacts of {few(stuck)}: no single move stops it in "
+            f"{subject.name} runs on with stuck contacts of {stuck_at}: no single move stops it in "
             "flight without loss of another function.",
             state=first.state,
             failure=f"{stuck[0]} {first.failure.words(facts.network)}",
@@ -42,5 +43,5 @@ def judge(subject: Subject, facts: Facts):
             numbers=(("stuck contacts that run it", ", ".join(stuck)),),
         )
     elif found:
-        breakers = " and ".join(sorted({breaker for one in found for breaker in one.unreached}))
+        breakers = and_list(sorted({breaker for one in found for breaker in one.unreached}))
         raise NotAssessable(f"`accessible` of {breakers}, which would stop {subject.name}")

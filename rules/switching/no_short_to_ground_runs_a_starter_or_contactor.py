@@ -1,6 +1,6 @@
 """No short to ground runs a starter, a contactor or a load of a critical function.
 
-Why: a coil or motor that is switched in its return stands at bus voltage while it is off. Where the
+Why: a coil or motor that is switched in its return is at bus voltage while it is off. Where the
 wire to its switch chafes on the structure, it runs and no breaker opens: the starter turns the
 propeller, a tie between two buses closes.
 
@@ -21,8 +21,8 @@ HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a short to ground of a control wire does not start what it controls"),)
 REMEDY = (
-    "Switch the feed of the coil or load behind its protective device and ground its return where it "
-    "stands: a short to ground then opens the device."
+    "Switch the feed of the coil or load downstream of its circuit protection and ground its return at the "
+    "unit: a short to ground then opens the protection."
 )
 BY_INPUT = "Command {} by an input of {} that reads `closed-to-supply`, its lead behind a fuse of its own."
 BY_UNIT = "Feed {} through the switch or relay of {}, so that it has no power while that is off."
@@ -48,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
         places = ", ".join(dict.fromkeys(bare(short.element) for u in runs for short in u.shorts))
         through = f" through {', '.join(map(bare, first.through))}" if first.through else ""
         also = ", ".join(u.state for u in runs[1:])
-        verb = "is energised" if isinstance(subject.part(facts.design), parts.Contactor) else "runs"
+        verb = "runs" if subject.name in facts.design.starters else "is energised"
         yield Unmet(
             f"{subject.name} {verb} uncommanded{through} with a short to ground at {places}; no protective "
             "device opens.",

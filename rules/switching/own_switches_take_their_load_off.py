@@ -9,16 +9,16 @@ position nothing may feed the load. Nor does the switch of another load, whose w
 that one goes on. With it off, the change-overs that can feed the load are set to every legal
 combination, engine running and stopped. A load that a change-over brings on then is a finding:
 hazardous for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a
-switch of which each position closes a contact, or one that commands a relay with contacts of both
-kinds. So is a load that is powered with every switch off and the engine stopped, where a switch in
-its circuit feeds it too. Accepted: a second supply with a switch of its own that can be open, or at
-another terminal of the load.
+switch that closes a contact in each position, or one that commands a relay with normally open and
+normally closed contacts. So is a load that is powered with every switch off and the engine stopped,
+where a switch in its circuit feeds it too. Accepted: a second supply with a switch of its own that
+can be open, or at another terminal of the load.
 
 Not covered: the master (masters-take-off-the-loads-of-their-bus); current through another load
 (circuits-switched-off-have-no-sneak-path); spring-return positions.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -42,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
     feed = facts.switches.unswitched_feeds.get(subject.pointer)
     if found is not None:
         own, how = found.own, found.combination
-        moved = " and ".join(f"{s} at {at}" for s, at in how.moved)
+        moved = and_list(f"{s} at {at}" for s, at in how.moved)
         yield Unmet(
             f"{subject.name} stays on with its own switch, {own.switch}, at {own.position}: "
             f"{moved} feeds it from {bare(found.path[0])}.",
@@ -52,7 +52,7 @@ def judge(subject: Subject, facts: Facts):
             hazard=hazard,
         )
     elif feed is not None:
-        off = " and ".join(f"{s} at {at}" for s, at in feed.switches)
+        off = and_list(f"{s} at {at}" for s, at in feed.switches)
         yield Unmet(
             f"{subject.name} stays on with {off} and every other switch off: {bare(feed.path[0])} feeds it "
             "by a path without a switch.",

@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "nothing feeds the p-lead of a magneto; its switch joins it to ground"),)
-REMEDY = "Take what feeds it off the p-lead; the switch joins the p-lead to the magneto's ground alone."
+REMEDY = "Disconnect what feeds the p-lead; its switch may join it to the magneto's ground alone."
 
 
 def subjects(facts: Facts):

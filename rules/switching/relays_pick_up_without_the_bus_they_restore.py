@@ -8,8 +8,8 @@ the normal state with one switch moved. Each single failure that loses a bus, or
 function, in the normal state is set there, from cold. If the relay's contacts, held closed, restore
 it and held open do not, the relay must pick up by itself. What only an alternator with its field on
 that bus keeps alive counts as lost too: it may drop off the line. The source side of a contact is
-the battery's own bus, fed by wires and circuit protection alone, and the relay is not asked to
-restore that side. A coil on it is right.
+the battery's own bus, fed by wires and circuit protection alone. The relay is not asked to restore
+that side, and a coil on it is right.
 
 Not covered: a relay that feeds a battery's own bus from elsewhere, pickup voltage, and a relay that
 two switches moved at once command. Dropout by a coil failure and its effect are among the single

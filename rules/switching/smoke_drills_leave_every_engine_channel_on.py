@@ -1,7 +1,7 @@
 """The drill that switches buses off for smoke leaves every channel of the engine on.
 
 Why: a crew that smells smoke switches the master off, and the engine is left with one channel of
-two when the trouble has only begun.
+two when the emergency has only begun.
 
 How judged: a drill is a state of use `abnormal` with the engine running and buses under `dead`, or
 an action that disconnects a bus, done in the normal state. Each load that is one of several
@@ -11,8 +11,8 @@ Accepted: where more channels stay on than the function needs; a function that g
 electricity, as by an engine-driven pump. So is a load that the drill switches off by its own
 switch, and a drill for a part of the aircraft where another drill leaves the load on. A function
 that the state is declared `without` and that works in it is judged as it works. The hazard is
-minor: the function continues on the remaining channels. Where a switch takes a bus off and no
-drill is declared, the rule is not assessed and asks for it.
+minor: the function continues on the remaining channels. Where a switch takes a bus off and no drill
+is declared, the rule asks for it.
 
 Not covered: instruments that drive nothing; and functions that the drill loses as a whole
 (critical-functions-are-powered-in-every-flight-state).

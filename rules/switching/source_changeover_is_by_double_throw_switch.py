@@ -7,8 +7,7 @@ How judged: a switch in which each terminal joins only one other is single-throw
 of two different sources to one point, it is used to change over. Two poles that switch two separate
 circuits together are accepted. Two throws that meet their common in different positions may not be
 fed from one bus or source by conductors and circuit protection alone (major). A wire with a
-`resistance` of its own makes another feed. A switch that is not operated by hand is judged by the
-first only.
+`resistance` of its own makes another feed. For an automatic switch only the first is judged.
 
 Not covered: change-over by relays.
 """
@@ -38,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
     elif subject.part(facts.design).by_hand and (feed := facts.paths.one_feed(subject.name)):
         one, other = feed.positions
         yield Unmet(
-            f"{subject.name} at {one} and at {other} feeds from {feed.point}: there is no second source.",
+            f"{subject.name} is fed from {feed.point} at {one} and at {other}: there is no second source.",
             hazard=HazardClass.MAJOR,
             field="positions",
             numbers=(("throws", ", ".join(feed.throws)), ("fed from", feed.point)),

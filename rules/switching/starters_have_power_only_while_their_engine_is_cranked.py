@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
     ]
     if found:
         first = found[0]
-        where, turned = few([s.name for s in found]), engine or "the engine"
+        where, turned = few([s.name for s in found]), f"engine {engine}" if engine else "the engine"
         yield Unmet(
             f"{subject.name} has power in {where}, with {turned} {first.engine_of(engine)}.",
             state=first.name,
@@ -52,7 +52,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{switch} at {position} runs {subject.name} in {state}, with the master off.",
                 state=state,
                 elements=(f"parts/{switch}",),
-                remedy="Feed the start circuit from behind the master.",
+                remedy="Feed the start circuit from the load side of the master.",
             )
             return
 

@@ -18,9 +18,9 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    at_least,
     exceeds,
     kind_word,
+    made_words,
     parts,
     quantity,
 )
@@ -43,6 +43,7 @@ def judge(subject: Subject, facts: Facts):
     if load is None:
         return
     if exceeds(load.amperes, part.rating):
+        made = "shunts" if isinstance(part, parts.Shunt) else "bars"
         yield Unmet(
             f"Current of {kind_word(part)} {name} {quantity(load.amperes, 'A', part.rating)} in "
             f"{load.flown}; limit {quantity(part.rating, 'A')}.",
@@ -52,7 +53,7 @@ def judge(subject: Subject, facts: Facts):
                 ("current", quantity(load.amperes, "A", part.rating)),
                 ("rating", quantity(part.rating, "A")),
             ),
-            remedy=f"Use one of {at_least(load.amperes, 'A')} or more, or move loads elsewhere.",
+            remedy=f"Fit {name} of {made_words(made, load.amperes)} or more, or move loads elsewhere.",
         )
     elif lacks := facts.wires.lacking(load.flown, ()):
         raise NotAssessable(f"{lacks}, for the current of {name}")

@@ -5,24 +5,23 @@ undersized one burns its insulation at the first long start, and nothing opens.
 
 How judged: in each state and phase in which a starter runs, against the same state with the starter
 open. Judged is each wire to whose current the starter adds a quarter of it or more, and 1 % of the
-starter's. So are the wires that are left when a strap opens, a wire to the metal of engine or
+starter's. So are the wires that remain when a strap opens: a wire to the metal of engine or
 structure with a quarter of the current or more. So are those of a start with one or two switches
-moved that takes the current from another battery or through another contact, as a cross-feed does.
-Circuit protection on that way ends it. The solved current may warm a wire from ambient to the class
-of its insulation at most. Where that is not stated 200 C is taken, the best of Table 11-9, which
-only finds fault. That holds for the longest start: the `longest-run` of the starter, else 30 s. The
-`duration` of the phase counts if that is more (of the longest start, for a state without a phase).
-It holds for 10 s too, or the longest start if shorter, at the `peak` of a stalled starter. IEC
-60949 gives that time without loss of heat: on the safe side, and the more so the longer the start.
-A wire that does not pass there is judged with loss of heat. Its loss is such that it reaches its
-class at the current of AC 43.13-1B Table 11-9 for its bundle and ambient. What it carries
-continuously within that table passes.
+moved, if it takes the current from another battery or through another contact, as a cross-feed
+does. Circuit protection on that path ends it. The solved current may warm a wire from ambient to
+the class of its insulation at most. Where that is not stated 200 C is taken, the highest class of
+Table 11-9: no sound wire is then found at fault. That holds for the longest start: the
+`longest-run` of the starter, else 30 s. The `duration` of the phase counts if that is more (of the
+longest start, for a state without a phase). It holds for 10 s too, or the longest start if shorter,
+at the `peak` of a stalled starter. IEC 60949 gives that time without loss of heat: on the safe
+side, and the more so the longer the start. A wire that does not pass there is judged with loss of
+heat. Its loss is such that it reaches its class at the current of AC 43.13-1B Table 11-9 for its
+bundle and ambient. What it carries continuously within that table passes.
 
-Not covered: a start before the wire is cool again, a starter without a `peak` that stands, and
-joints.
+Not covered: a start before the wire is cool again, a stalled starter without a `peak`, and joints.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity, remedy
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, quantity, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -54,7 +53,7 @@ def judge(subject: Subject, facts: Facts):
     yield Unmet(
         f"{f'With {lost} open ' if lost else ''}{name} carries {quantity(heat.amperes, 'A')} for "
         f"{quantity(heat.seconds, 's', heat.bears_s)} in {flown}, "
-        f"in which {' and '.join(heat.start.starters)} {heat.how}; "
+        f"in which {and_list(heat.start.starters)} {heat.how}; "
         f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",

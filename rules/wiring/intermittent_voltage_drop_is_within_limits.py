@@ -5,10 +5,10 @@ have wires sized for the average current.
 
 How judged: for each load with a `peak`, and each intermittent one, against AC 43.13-1B Table 11-6,
 intermittent. The voltage drop is that from the bus to the load and back at its peak, with all
-others at their usual current. In the operating state with the largest drop; if it is fed in none,
-with one switch moved from the normal state. The drop of diodes and fixed resistors is not counted.
-A load that has power only while the engine is cranked, as a lamp beside the starter, is judged by
-loads-keep-their-minimum-voltage-while-cranking.
+others at their usual current. It is taken in the operating state with the largest drop; if the load
+is fed in none, with one switch moved from the normal state. The drop of diodes and fixed resistors
+is not counted. A load that has power only while the engine is cranked, as a lamp beside the
+starter, is judged by loads-keep-their-minimum-voltage-while-cranking.
 
 Not covered: the starter (another rule), and momentary inrush.
 """

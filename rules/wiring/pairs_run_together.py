@@ -9,7 +9,7 @@ lengths differ by a tenth at most. A pair that passes a connector has a name on 
 Not covered: how it is twisted, its impedance and its termination.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, exceeds, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -33,15 +33,15 @@ def judge(subject: Subject, facts: Facts):
         return
     one, other = (wires[name] for name in names)
     if one.bundle != other.bundle:
-        ways = " and ".join(
-            f"{name} in {wires[name].bundle}" if wires[name].bundle else f"{name} in no bundle"
+        ways = and_list(
+            f"{name} in bundle {wires[name].bundle}" if wires[name].bundle else f"{name} in no bundle"
             for name in names
         )
         yield Unmet(f"The wires of pair {pair} run apart: {ways}.", field="pair", path=_path(names))
         return
     if one.length is None or other.length is None:
         missing = [name for name in names if wires[name].length is None]
-        raise NotAssessable(f"`length` of {' and '.join(missing)}")
+        raise NotAssessable(f"`length` of {and_list(missing)}")
     if exceeds(max(one.length, other.length), min(one.length, other.length) * (1 + LONGER)):
         lengths = f"{names[0]} {quantity(one.length, 'm')} and {names[1]} {quantity(other.length, 'm')}"
         yield Unmet(

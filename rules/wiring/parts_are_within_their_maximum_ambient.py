@@ -15,7 +15,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "a unit is mounted where the limits of its data sheet hold"),)
-REMEDY = "Move it to a cooler zone, cool the zone, or use a unit made for more heat."
+REMEDY = "Move it to a cooler zone, cool the zone, or use a unit rated for that temperature."
 
 
 def subjects(facts: Facts):
@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`max-ambient` of the zone {part.zone} under `aircraft`")
     if zone.max_ambient > part.max_ambient:
         yield Unmet(
-            f"{name} is in {part.zone}, at up to {quantity(zone.max_ambient, 'C')}; limit "
+            f"{name} is in zone {part.zone}, at up to {quantity(zone.max_ambient, 'C')}; limit "
             f"{quantity(part.max_ambient, 'C')}.",
             field="max-ambient",
             numbers=(

@@ -1,7 +1,7 @@
 """No resistor dissipates more power than it is rated for.
 
 Why: a resistor that is too small glows behind the panel, chars what it touches and opens, and what
-it feeds is lost. With one that charges a reserve nobody notices.
+it feeds is lost. If it charges a reserve nobody notices.
 
 How judged: its resistance times the square of its largest current, solved in all operating states
 without failures. A battery that is charged through it is flat (lead-acid 11.8 V, lithium where its

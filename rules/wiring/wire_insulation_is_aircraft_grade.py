@@ -4,10 +4,9 @@ Why: PVC smokes and gives off acid long before a breaker opens; insulation that 
 temperature exposes the conductor.
 
 How judged: the temperature class of each wire, its own or that of all wires (`aircraft.wire`). It
-is compared with 150 C, and with the maximum ambient of the zones the wire is known to be in. These
-are its own, else those of the parts at its ends. Rubber-insulated cable of any class is exempt at
-battery terminals, in a battery's cable to its contactor and in the starter's power cables and
-returns.
+is compared with 150 C, and with the maximum ambient of the zone of the wire, else of the zones of
+the parts at its ends. Rubber-insulated cable of any class is exempt at battery terminals, in a
+battery's cable to its contactor and in the starter's power cables and returns.
 
 Not covered: chafing, fluids, and heating by the current (another rule).
 """

@@ -4,7 +4,7 @@ Why: a wire that runs hot in its bundle ages its insulation and that of its neig
 breaker sized for the wire alone notices.
 
 How judged: the largest current of each wire over the operating states except cranking, against AC
-43.13-1B Table 11-9 for its insulation. The table (33 wires or 9, 70 C, 60 000 ft) is scaled to the
+43.13-1B Table 11-9 for its insulation. The table (33 wires or 9, 70 C, 60,000 ft) is scaled to the
 wires in the bundle, their share in use, and the maximum ambient of the zone. Its altitude is kept.
 A wire without a bundle runs alone. A wire without a zone of its own or its ends is taken to be in
 the hottest zone. This basis is not that of Table 11-3, which sizes circuit protection.

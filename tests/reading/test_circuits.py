@@ -270,8 +270,8 @@ MISTAKES = [
     ("main-bus + breaker 5 A NAV ^20 AWG 1 m > x (1 A) > ground", "`20 AWG` is of a wire; write ` > ` before it"),
     ("main-bus > 20 AWG 1 m ^x (1 A) > ground", "`x` is not a figure of a wire; write ` > ` before it if it is what comes next"),
     ("main-bus > x (1 A) ^ground", "`ground` follows `)` without a join; write ` > ` for a wire or ` + ` between them"),
-    ("main-bus ^-> x (1 A) > ground", "an arrow is written ` > `, with a blank before and after it"),
-    ("^main-bus+breaker 5 A > x (1 A) > ground", "a ` + ` has a blank before and after it: `main-bus + breaker`"),
+    ("main-bus ^-> x (1 A) > ground", "an arrow is written ` > `, with a space before and after it"),
+    ("^main-bus+breaker 5 A > x (1 A) > ground", "a ` + ` has a space before and after it: `main-bus + breaker`"),
     ("main-bus > ^x (1 A)", "the path stops at the load `x`; continue with ` > ` to its ground, or write `mounted-on` with its case ground in the brackets"),
     ("main-bus > ^fuse 5 A", "the path stops at the fuse `c-fuse`; continue with ` > ` to what it feeds"),
     ("main-bus + ^breaker 5 A SPARE", "the path stops at the breaker `c-breaker`; continue with ` > ` to what it feeds, or write a spare one under `parts`: `c-breaker: {kind: breaker, plugged-on: main-bus, unused: [load]}`"),
@@ -417,7 +417,7 @@ TRAPS = [
     ("c: ^? main-bus > x (1 A) > ground", "in `circuits`: a `? ` at the start makes a key of it; a path begins at a bus or source", True),
     ("c: ^%main-bus > x (1 A) > ground", f"in `circuits`: no text begins with `%`; {_CUT}", True),
     ("c: main-bus > x (1 A) > ground^:", f"in `circuits`: a `: ` in a path makes a key of what is before it; {_CUT}", True),
-    ("^c:main-bus > x (1 A) > ground", "expected paths by the name of their circuit, found `c:main-bus > x (1 A) > ground`; a blank follows the colon of a name: `c: ...`", True),
+    ("^c:main-bus > x (1 A) > ground", "expected paths by the name of their circuit, found `c:main-bus > x (1 A) > ground`; a space follows the colon of a name: `c: ...`", True),
     ("^a.b: main-bus > x (1 A) > ground", "the name `a.b` of a circuit must have letters and no dot: parts are named after it", True),
 ]  # fmt: skip
 

@@ -102,8 +102,8 @@ TYPICAL = {
         ("overvoltage-trip", "overvoltag-trip", "alternator alternator-left has no key `overvoltag-trip` (did you mean `overvoltage-trip`?)"),
     ),
     "a name given twice": (
-        ("  display-2: {", "  radio: {}\n  display-2: {", "the key `radio` is here again; it was first given in line 37"),
-        ("  display-2: {kind", "  radio: {}\n  display-2: {kind", "the key `radio` is here again"),
+        ("  display-2: {", "  radio: {}\n  display-2: {", "the name `radio` is given twice, first in line 37"),
+        ("  display-2: {kind", "  radio: {}\n  display-2: {kind", "the name `radio` is given twice"),
     ),
     "a position that the switch has not": (
         ("pump-left-switch: up", "pump-left-switch: on", "state cruise: pump-left-switch has no position `on`"),
@@ -114,7 +114,7 @@ TYPICAL = {
         ("{kind: airframe, material: metal}", "{kind: airframe, material: metal", "the file is not well-formed here"),
     ),
     "a tab in place of blanks": (
-        ("  monitor: bus", "\tmonitor: bus", "the file is not well-formed here: a tab stands here; indent with blanks, not tabs"),
+        ("  monitor: bus", "\tmonitor: bus", "the file is not well-formed here: a tab stands here; indent with spaces, not tabs"),
         ("  engine: {kind", "\tengine: {kind", "the file is not well-formed here"),
     ),
 }  # fmt: skip

@@ -23,6 +23,9 @@ CASES = Path(__file__).parents[1] / "rules"
         ("contacts", 6.9, 10.0, 5.0),
         ("resistors", 28.9, 50.0, 25.0),
         ("capacitors", 16.2, 25.0, 16.0),
+        ("shunts", 14.6, 20.0, None),
+        ("bars", 6.9, 10.0, 5.0),
+        ("alternators", 68.3, 70.0, 60.0),
     ],
 )
 def test_a_size_is_the_next_that_is_made(
@@ -42,7 +45,7 @@ def test_words_beyond_the_largest_size_are_what_is_needed() -> None:
 
 def test_a_row_is_its_size_and_its_origin_is_common_practice() -> None:
     ours = [t for t in all_tables() if t.origin.key.startswith("made_sizes/")]
-    assert len(ours) == 4
+    assert len(ours) == 7
     for one in ours:
         assert one.origin.status == "practice"
         assert all(float(row) == values[0] for row, values in one.rows.items())
@@ -50,7 +53,7 @@ def test_a_row_is_its_size_and_its_origin_is_common_practice() -> None:
 
 def test_a_remedy_that_rates_protection_names_a_size_that_is_made() -> None:
     made = {f"{size:g}" for size, _ in table("made_sizes", "amperes").points()}
-    named = re.compile(r"(?:Rate \S+|fit a fuse of) ([\d.]+) A or (?:more, with\s+wire|less\s+as)")
+    named = re.compile(r"(?:Fit \S+|fit a fuse) of ([\d.]+) A or (?:more, with\s+wire|less\s+as)")
     texts = [path.read_text(encoding="utf-8") for path in CASES.rglob("traps.txt")]
     found = [size for text in texts for size in named.findall(text)]
     assert len(found) > 2

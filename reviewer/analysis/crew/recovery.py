@@ -29,6 +29,7 @@ from reviewer.analysis.crew.left_ways import may_work
 from reviewer.analysis.crew.moves import ActionSequence, Begun
 from reviewer.analysis.crew.recovery_search import LONGEST, MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.model.record import record
 from reviewer.network.graph import Network
 
@@ -51,6 +52,11 @@ class Recovery:
     untimed: tuple[str, ...]
     before: tuple[str, ...]
     after: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        """The moves: ``source to reserve and master to off``."""
+        return and_list(f"{name} to {position}" for name, position in self.moves)
 
 
 @record

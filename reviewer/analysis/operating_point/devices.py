@@ -281,7 +281,7 @@ def coil_device(design: Design, element: str, plus: int, minus: int, assumptions
         figure = typical("amperes", name)
         amps = assumptions.use(
             AssumedQuantity.CURRENT,
-            f"current of a {name.replace('-', ' ')}",
+            f"current of {with_article(name.replace('-', ' '))}",
             figure,
             element,
             figure.value / design.aircraft.scale,

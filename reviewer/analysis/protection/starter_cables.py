@@ -291,7 +291,7 @@ class StarterCables:
         yield start.point, "turns the engine", Times(*lasts, known)
         if start.standing is not None:
             held = (practice("seconds", "starter-stands").low, COMMON_PRACTICE)
-            yield start.standing, "stands", Times(*min(held, longest), True)
+            yield start.standing, "is stalled", Times(*min(held, longest), True)
 
     def _heat(
         self, start: Start, wire: str, point: OperatingPoint, how: str, times: Times

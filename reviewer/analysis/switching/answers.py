@@ -326,7 +326,7 @@ class Switches:
                     (
                         self.coil_volts(point, relay),
                         flown.state,
-                        f"{flown}, batteries at the end of their charge",
+                        f"{flown} with the batteries nearly discharged",
                         point,
                     )
                 )

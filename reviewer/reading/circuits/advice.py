@@ -37,7 +37,7 @@ def figures_outside(token: Token, figure: str, declared: Collection[str]) -> str
     if meant and not {"load", "instrument"} & set(meant):
         return f"`{token.text}` is not a kind of part{did_you_mean(meant)}"
     if "+" in token.text:
-        return f"a ` + ` has a blank before and after it: `{token.text.replace('+', ' + ')}`"
+        return f"a ` + ` has a space before and after it: `{token.text.replace('+', ' + ')}`"
     if near := get_close_matches(token.text, IN_LINE, 1, _NEARLY):
         return f"`{token.text}` is not a kind of part{did_you_mean(near)}"
     said = f"the figures of a load go in brackets: `{token.text} ({figure})`"

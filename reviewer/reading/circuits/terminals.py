@@ -300,7 +300,7 @@ class Terminals:
                 f"`{node.name}-1.{node.terminals}`"
             )
         if "+" in node.name:
-            return f"{said}; a ` + ` has a blank before and after it"
+            return f"{said}; a ` + ` has a space before and after it"
         if node.name[:1].isdigit():
             return f"{said}; a wire goes between two ` > `, a part has its kind before its figures"
         if near := nearest(node.name, self.parts):

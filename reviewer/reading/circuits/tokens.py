@@ -53,7 +53,7 @@ def tokens_of(text: str) -> list[Token]:
         elif raw == '"':
             raise PathError(start, 'the quotes `"` are not closed; close them, or remove them')
         elif raw in _ARROWS:
-            raise PathError(start, "an arrow is written ` > `, with a blank before and after it")
+            raise PathError(start, "an arrow is written ` > `, with a space before and after it")
         elif sold := SOLD_GAUGE.fullmatch(raw):
             raise PathError(
                 start, f"`{raw}` is not read; a gauge is written `{sold[1]} AWG`, a name without `#`"

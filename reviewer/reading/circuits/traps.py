@@ -90,7 +90,7 @@ def without_braces(name: str, value: Any) -> str:
 def without_blank(circuits: object) -> str:
     """What is said of circuits in which no blank follows a colon; nothing of others."""
     tight = re.match(r"[\w-]+:(?=\S)", circuits) if isinstance(circuits, str) else None
-    return f"; a blank follows the colon of a name: `{tight[0]} ...`" if tight else ""
+    return f"; a space follows the colon of a name: `{tight[0]} ...`" if tight else ""
 
 
 def syntax_hint(lines: Sequence[str], line: int) -> tuple[str, int]:

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from math import inf, isfinite
 
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import clock, percent, quantity
 from reviewer.questions.budget import BatteryEndurance, Budget, LoadOfPhase
 from reviewer.reports.budget import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
-from reviewer.reports.wording import and_list, shown
+from reviewer.reports.wording import shown
 
 
 def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> str:

@@ -7,6 +7,7 @@ from math import ceil, floor, isinf
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import quantity, span
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -22,7 +23,7 @@ from reviewer.questions.checklist_cards import (
 from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import NO, Look, Sign
 from reviewer.reports.diagnosis.words import lights, seen_words
-from reviewer.reports.wording import and_list, counted, shown
+from reviewer.reports.wording import counted, shown
 
 DEFERS = "Drawn up from the design file. The approved documents of the aircraft come first."
 NOTES: tuple[str, ...] = (

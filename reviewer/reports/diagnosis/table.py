@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.diagnosis import CauseGroup, Diagnosis
 from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.symptoms import Symptom
-from reviewer.reports import wording
 from reviewer.reports.csv import csv_of
 from reviewer.reports.diagnosis import words
 from reviewer.reports.documents.diagnosis_document import (
@@ -41,16 +41,16 @@ def _rows(design: Design, answer: Diagnosis) -> Iterator[tuple[object, ...]]:
         against = "; ".join(words.symptom_words(design, s) for s in group.against)
         shows = words.shown_words(design, group.shows)
         for k, cause in enumerate(group.causes, 1):
-            between = wording.and_list(cause.between)
+            between = and_list(cause.between)
             for place in cause.places:
                 (element, failure), *hidden = place.words
                 latent = "; ".join(f"{bare(e)} {said}" for e, said in hidden)
                 yield n, k, between, bare(element), failure, latent, explains, against, shows
     every = "; ".join(words.symptom_words(design, s) for s in answer.symptoms)
     for n, raised in enumerate(answer.raised, 1):
-        between = wording.and_list(raised.between)
+        between = and_list(raised.between)
         ohms = f"{quantity(raised.least, 'ohm')} to {quantity(raised.most, 'ohm')} more"
-        yield "resistance", n, between, wording.and_list(raised.names), ohms, "", every, "", ""
+        yield "resistance", n, between, and_list(raised.names), ohms, "", every, "", ""
     for look in answer.next_looks:
         action, split = words.action_words(design, look), words.split_words(design, look)
         yield "next", "", "", "", action, "", "", "", split

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.questions.diagnosis import CauseGroup, Diagnosis
-from reviewer.reports import wording
 from reviewer.reports.diagnosis import words
 from reviewer.reports.layout import caution_lines, headed, lines_of
 from reviewer.reports.wording import counted, shown
@@ -80,7 +80,7 @@ def _group(design: Design, answer: Diagnosis, group: CauseGroup, number: int, wi
         yield f"     - {counted(more, 'more cause')}, in the CSV"
     if group.against:
         yield from lines_of(
-            shown("against it: " + wording.and_list([words.symptom_words(design, s) for s in group.against])),
+            shown("against it: " + and_list([words.symptom_words(design, s) for s in group.against])),
             width, 5, 7,
         )  # fmt: skip
     if group.shows:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import inf
 
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.diagnosis import Diagnosis
@@ -16,7 +17,7 @@ from reviewer.questions.next_looks import NextLook, Risk
 from reviewer.questions.raised_resistances import RaisedResistance
 from reviewer.questions.state_signs import EITHER, Look, Sign
 from reviewer.questions.symptoms import Symptom
-from reviewer.reports.wording import and_list, counted
+from reviewer.reports.wording import counted
 
 _NOTES: tuple[str, ...] = (
     "A cause is what one repair puts right: a part or wire, or all places of one break or short between "

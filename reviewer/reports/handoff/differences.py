@@ -11,9 +11,10 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from itertools import zip_longest
 from typing import Any
 
+from reviewer.model.name_lists import and_list
 from reviewer.model.record import record
 from reviewer.reports.handoff.contents import MANIFEST
-from reviewer.reports.wording import and_list, counted, shown, subject_words
+from reviewer.reports.wording import counted, shown, subject_words
 
 Entry = Mapping[str, Any]
 _LONGEST = 100

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from reviewer.model.name_lists import and_list
 from reviewer.model.review import Cause, Finding, Review
 from reviewer.reports import wording
 from reviewer.reports.layout import headed, lines_of
@@ -45,7 +46,7 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
         lines += ["", *finding_lines(replace(finding, remedy="") if said else finding, width)]
         if finding.identity in cause.shared:
             with_it = [f"cause {n}" for n, one in review.numbered if one.identity in cause.shared_with]
-            as_well = wording.and_list(with_it)
+            as_well = and_list(with_it)
             repaired = "is" if len(with_it) == 1 else "are"
             lines += lines_of(
                 f"This finding is cleared when {as_well} {repaired} repaired as well.", width, 2

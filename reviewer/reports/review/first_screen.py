@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from reviewer.model.name_lists import and_list
 from reviewer.model.review import Cause, Consequence, HazardClass, Review, RuleError
 from reviewer.reports import wording
 from reviewer.reports.layout import lines_of
@@ -140,7 +141,7 @@ def _behind(review: Review) -> Iterator[str]:
         most_first = sorted(hiding, key=lambda one: (-len(one[1].hidden), one[0]))
         numbers = [str(number) for number, _ in most_first[:_HIDING]]
         numbers += ["others"] if len(hiding) > _HIDING else []
-        causes = f"cause{'s' * (len(hiding) > 1)} {wording.and_list(numbers)}"
+        causes = f"cause{'s' * (len(hiding) > 1)} {and_list(numbers)}"
         more = f"{counted(len(found), 'more finding')} show{'s' * (len(found) == 1)}"
         yield f"{more} only with {causes} repaired (--cause {numbers[0]})."
 
@@ -176,7 +177,7 @@ def _functions(causes: Sequence[Cause]) -> str:
     ]
     named = list(dict.fromkeys(shown(f) for own in lost for f in own))
     few = len(named) <= _FUNCTIONS and all(lost)
-    return wording.and_list(named, "or") if few else "a critical function"
+    return and_list(named, "or") if few else "a critical function"
 
 
 def _assessed(review: Review, unsaid: bool) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from reviewer.model.name_lists import and_list
 from reviewer.model.review import Review
 from reviewer.reports import wording
 from reviewer.reports.format_pages import what_of
@@ -92,7 +93,7 @@ def _asked(question: NextQuestion) -> str:
         return f"`{question.key}` of all wires"
     names = [shown(name_of(item)) for item in question.items]
     shown_names = names if len(names) <= _PLACES else [*names[:_PLACES], f"{len(names) - _PLACES} more"]
-    return f"`{question.key}` of {wording.and_list(shown_names)}"
+    return f"`{question.key}` of {and_list(shown_names)}"
 
 
 def name_of(item: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from reviewer.model.name_lists import and_list
 from reviewer.model.review import Question, Review
 from reviewer.reports import wording
 from reviewer.reports.layout import headed, lines_of
@@ -32,7 +33,7 @@ def _keys(question: Question, most: int) -> str:
 
 def _named(names: Sequence[str], most: int) -> str:
     if len(names) <= most:
-        return wording.and_list(names)
+        return and_list(names)
     return f"{', '.join(names[:most])} and {len(names) - most} more"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import quantity, volts_lost
 from reviewer.network.graph import bare
 from reviewer.questions.solve import OperatingPoint, PathCurrent, SolvedPhase, SolvedState, SourceOutput
@@ -13,7 +14,7 @@ from reviewer.reports.layout import NARROWEST, caution_lines, headed, lines_of
 from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.solve import words as words
 from reviewer.reports.solve.words import amperes, volts
-from reviewer.reports.wording import and_list, in_state, shown
+from reviewer.reports.wording import in_state, shown
 
 NAME, FEWEST = 24, 4
 #: volts that are shown as no power, where only a leak goes with them

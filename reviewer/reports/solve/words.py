@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from reviewer.model.name_lists import and_list
 from reviewer.model.quantity_words import NOTHING, beside, percent, quantity
 from reviewer.network.graph import bare
 from reviewer.questions.solve import Reading, SolvedState
-from reviewer.reports.wording import BATTERY_CHARGE, and_list
+from reviewer.reports.wording import BATTERY_CHARGE
 
 NOTES: tuple[str, ...] = (
     "Voltages are measured from the negative of the main battery, at a load from supply to return. "

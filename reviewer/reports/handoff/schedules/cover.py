@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from reviewer import __version__
 from reviewer.model.design import Design
+from reviewer.model.name_lists import and_list
 from reviewer.reports import wording
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
@@ -63,5 +64,5 @@ def _spreadsheet_words(design: Design) -> str:
     if not changed:
         return words
     more = len(changed) - _LISTED
-    listed = wording.and_list([*changed[:_LISTED], *([f"{more} more"] if more > 0 else [])])
+    listed = and_list([*changed[:_LISTED], *([f"{more} more"] if more > 0 else [])])
     return f"{words} Opened there as CSV, names such as {listed} may turn into numbers or dates."
