@@ -160,8 +160,8 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
         stopped, joined = (tuple(of.get(action, ())) for of in (stops, joins))
         off_unsaid = {*loads}.difference(operating.states.operation.actions[action].disconnects)
         before, after = (function_masks(operating.design, one.powered, 1) for one in (now, then))
-        lost = (f for f in before if before[f] and not after[f])
-        unsaid = tuple(f for f in lost if off_unsaid.intersection(units_of(operating.design, f)))
+        gone = (f for f in before if before[f] and not after[f])
+        unsaid = tuple(f for f in gone if off_unsaid.intersection(units_of(operating.design, f)))
         found.append(Shed(action, loads, forbidden, stopped, joined, unsaid))
     return tuple(found)
 
