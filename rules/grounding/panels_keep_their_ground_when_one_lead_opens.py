@@ -3,10 +3,10 @@
 Why: one loose nut or broken terminal at a panel's only ground loses every instrument on it at once,
 or raises their ground by volts. An undersized second lead burns.
 
-How judged: in the normal flight states each wire and each bolt of structure on the return side is
-opened. Two or more loads may not lose their return to the batteries that feed them, which an
-alternator does not replace. Loads that all serve functions that survive without all of them are the
-ground of one channel. The loss of a critical function without recovery is reported by
+How judged: in normal flight each wire and bolt of structure on the return side is opened. Two or
+more loads may not lose their return to the batteries that feed them, which an alternator does not
+replace. Loads that serve functions that survive without them are the ground of one channel; so are
+a unit and what it drives. The loss of a critical function without recovery is reported by
 no-single-return-failure-stops-a-critical-function. No powered load may be more than 1 V from the
 nearest negative of a source, and no wire parallel to it over AC 43.13-1B Table 11-9, in any phase.
 
