@@ -267,6 +267,29 @@ def test_missing_data_are_asked_for_by_kind_of_item_what_most_rules_lack_first()
     assert [q.kind for q in questions_of(gaps, read_text(CONCEDED, "x"))] == ["fuse", "section"]
 
 
+def test_the_air_of_zones_is_asked_of_zones_and_of_no_part() -> None:
+    """Without zones once, else of each zone whose air is not known."""
+    zones = "zones: {nose: {hazards: [exhaust]}, cabin: {max-ambient: 50 C}}, stage: detailed"
+    bare = read_text(CONCEDED.replace("stage: concept", "stage: detailed"), "x")
+    some = read_text(CONCEDED.replace("stage: concept", zones), "x")
+    each, named = (
+        [Gap("a", "wires/W1", needs, HazardClass.MAJOR)]
+        for needs in (
+            "`aircraft.zones` with the `max-ambient` air of each",
+            "`max-ambient` of cabin and nose in `aircraft.zones`",
+        )
+    )
+    asked = [(q.kind, q.keys, q.items) for q in questions_of(each, bare)]
+    assert asked == [("aircraft", ("zones",), ("aircraft",))]
+    of_nose = [("zone", ("max-ambient",), ("aircraft/zones/nose",))]
+    assert [(q.kind, q.keys, q.items) for q in questions_of(each, some)] == of_nose
+    assert [(q.kind, q.keys, q.items) for q in questions_of(named, some)] == of_nose
+    wire = [
+        Gap("a", "wires/W1", "`zone` of W1, and its `max-ambient` in `aircraft.zones`", HazardClass.MAJOR)
+    ]
+    assert {q.items for q in questions_of(wire, some)} == {("wires/W1",), ("aircraft/zones/nose",)}
+
+
 LACKING = """\
 format: 1
 aircraft: {name: X, nominal: 14 V, airframe: metal, stage: detailed}

@@ -21,6 +21,10 @@ WITH_BUS = (
     ("W1: {from: battery.positive, to: fuse.line}", "W0: {from: battery.positive, to: main-bus.feed}\n  W1: {from: main-bus.fuse, to: fuse.line}"),
     ("parts:\n", "parts:\n  main-bus: {kind: bus}\n"),
 )  # fmt: skip
+WITH_MASTER = (
+    (WITH_BUS[0][0], WITH_BUS[0][1].replace("W0: {from: battery.positive, to: main-bus.feed}", "W0: {from: battery.positive, to: master.line}\n  W9: {from: master.load, to: main-bus.feed}")),
+    ("parts:\n", "parts:\n  main-bus: {kind: bus}\n  master: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}\n"),
+)  # fmt: skip
 PARKED = ("cruise: {engine: running}", "cruise: {engine: running}, parked: {use: ground, engine: stopped}")
 DEAD = ("engine: stopped}", "engine: stopped, dead: [main-bus]}")
 
@@ -30,10 +34,11 @@ DEAD = ("engine: stopped}", "engine: stopped, dead: [main-bus]}")
     [
         ((), ["a parked state"]),
         ((PARKED,), []),
-        (WITH_BUS, ["`dead` in a state", "a parked state"]),
+        (WITH_BUS, ["a parked state"]),  # no switch takes it off
+        (WITH_MASTER, ["`dead` in a state", "a parked state"]),
         ((*WITH_BUS, PARKED, DEAD), []),
     ],
-    ids=["no bus", "parked", "a bus", "all there"],
+    ids=["no bus", "parked", "a bus", "a bus behind a master", "all there"],
 )
 def test_the_state_that_a_rule_waits_for_is_asked_for(
     edits: tuple[tuple[str, str], ...], asked: list[str]

@@ -15,6 +15,8 @@ from reviewer.rulebook.missing_snippets import SECTIONS, sections, snippet, stat
 
 #: where it is said what all wires are made of, as a rule asks for it
 COMMON = "aircraft.wire"
+#: where the air about wires and parts is said
+ZONES = "aircraft.zones"
 #: the kind of question that asks for a state, or for what the states lack, in words
 STATES = "states"
 #: kinds of items that gauges, lengths and materials are asked of
@@ -22,6 +24,8 @@ _OF_WIRES = ("wire", "all wires")
 _KEY_OR_WORD = re.compile(r"`([a-z][a-z.-]*)`|[^\s,;:()`]+")
 _ZONE = re.compile(r"of the zone ([^\s,]+)")
 _OPERATION = re.compile(r"of the operation\b")
+#: the zones of which a sentence asks for the air
+_NAMED_ZONES = re.compile(r"`max-ambient` of (.+?) in `aircraft\.zones`")
 #: what would do in place of the key before it
 _OTHERWISE = re.compile(r"(?<=`) or `[a-z.-]+`")
 
@@ -90,6 +94,9 @@ def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
     if any(key == COMMON for key, _ in clauses):  # said once for all wires rather than at each
         yield from (("all wires", key, COMMON.replace(".", "/")) for key, _ in clauses if key != COMMON)
         return
+    if any(key == ZONES for key, _ in clauses):
+        clauses = [(key, named) for key, named in clauses if key not in (ZONES, "max-ambient")]
+        yield from _of_zones(gap.needs, design)
     everything = [item for _, named in clauses for item in named]
     for key, named in clauses:
         if key in SECTIONS:
@@ -97,6 +104,17 @@ def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
             continue
         for item in _lacking(key, named or everything, gap.subject, design):
             yield kind_at(item, design), key, item
+
+
+def _of_zones(needs: str, design: Design) -> Iterator[tuple[str, str, str]]:
+    """The warmest air of the zones that a sentence names, else of all; without any the zones."""
+    said = _NAMED_ZONES.search(needs)
+    names = said[1].split(" and ") if said else list(design.aircraft.zones)
+    if not names:
+        yield kind_at("aircraft", design), "zones", "aircraft"
+    for item in (f"aircraft/zones/{name}" for name in names):
+        if lacks(item, "max-ambient", design):
+            yield kind_at(item, design), "max-ambient", item
 
 
 def _clauses(needs: str, design: Design) -> list[tuple[str, list[str]]]:

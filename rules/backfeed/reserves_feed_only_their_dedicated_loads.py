@@ -5,9 +5,9 @@ dedicated to; a dedicated load on another battery has no reserve.
 
 How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No
 other consumer may be fed by it and returned to it, in any declared state or legal combination of
-the switches that matter, engine running and stopped. Nor may it excite an alternator that does not
-charge it. Each dedicated load must be fed by it and returned to it in one of them, or in a declared
-state with something open. Of a function, as many loads as it needs must be.
+the switches that matter. Nor may it excite an alternator that does not charge it. Each dedicated
+load must be fed by it and returned to it in one of them, or in a declared state with something
+open. Of a function, as many as it needs must be.
 
 Not covered: the size of the current, relay coils, and leakage through a load.
 """

@@ -5,10 +5,9 @@ Why: ampere-hours divided by amperes promise twice the time of an aged, cold bat
 How judged: from loss of the alternator in the normal state. The recognition time begins at the
 first alarm that shows it; then each action of the shed plan follows. Each segment is solved anew.
 Without an alarm nothing is shed. It ends where a load of a major or graver function is below its
-minimum, or the battery is empty or disconnects itself. The alternator is taken to lose its drive:
-its field draws until switched off. What only a breaker accessible on the ground sheds stays on. It
-begins as normal flight leaves it, derated for age, cold and rate. Without an alternator it is from
-take-off.
+minimum, or the battery is empty or disconnects itself. The alternator loses its drive: its field
+draws until switched off. What only a breaker accessible on the ground sheds stays on. It begins as
+normal flight leaves it, derated for age, cold and rate. Without one it is from take-off.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """

@@ -3,12 +3,12 @@
 Why: one loose nut or broken terminal at a panel's only ground loses every instrument on it at once,
 or raises their ground by volts. An undersized second lead burns.
 
-How judged: in the normal flight states each wire and each bolt of structure on the return side is
-opened. Two or more loads may not lose their return to the batteries that feed them, which an
-alternator does not replace. Accepted: loads of one channel, whose functions all survive without
-them. The loss of a critical function without recovery is reported by
-no-single-return-failure-stops-a-critical-function. No powered load may be more than 1 V from the
-nearest negative of a source, and no parallel wire over AC 43.13-1B Table 11-9, in any phase.
+How judged: in normal flight each wire and bolt of structure on the return side is opened. Two or
+more loads may not lose their return to the batteries that feed them, which an alternator does not
+replace. Accepted: loads of one channel, whose functions all survive without them, and a unit with
+what it drives. The loss of a critical function without recovery is reported by no-single-return-
+failure-stops-a-critical-function. No powered load may be more than 1 V from the nearest negative of
+a source, and no parallel wire over AC 43.13-1B Table 11-9, in any phase.
 
 Not covered: the block or stud itself; the lead of a battery or converter, whose opening loses that
 source (other rules). Nor are corrosion of all leads at once, and the rating of braids and of

@@ -14,8 +14,7 @@ inputs of the instrument itself, with both leads at one point. Else an input of 
 monitor, and so may send the reading on, is accepted, and one of several supplies that no switch
 changes over. Else no lead is drawn, which is missing data in a concept. A lead by a selector must
 be joined in the state of each check that watches the monitor. A lamp must be joined to what it is
-declared to show, by contacts, diodes and protection, or to a relay with its coil there. A unit or
-sensor may light it.
+declared to show, by contacts, diodes, protection, a unit or sensor, or a relay with its coil there.
 
 Not covered: which of its inputs an instrument shows as which reading, as with crossed shunt leads;
 data buses; an input that no monitor uses while another unit sends the reading.

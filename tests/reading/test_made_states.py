@@ -247,6 +247,28 @@ def test_an_engine_bus_on_the_battery_side_of_the_masters_stays_on_in_smoke() ->
     assert found["smoke"] == {"master": "down", "second-master": "down", "alternator-switch": "down"}
 
 
+def test_the_buses_that_only_the_masters_feed_are_dead_in_smoke() -> None:
+    """One that an alternate feed may bring back is not declared dead: the crew may close it."""
+    parts = "  essential-bus: {kind: bus}\n  alternate: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: down}\n"
+    wires = (
+        "  E1: {from: bus.e1, to: essential-bus.e1}\n  E2: {from: battery.positive, to: alternate.line}\n"
+        "  E3: {from: alternate.load, to: essential-bus.e3}\n"
+    )
+    diode = "  E1: {from: bus.e1, to: diode.anode}\n  E4: {from: diode.cathode, to: essential-bus.e1}\n"
+    apart = wires.replace("  E1: {from: bus.e1, to: essential-bus.e1}\n", diode)
+    found = {}
+    for name, (more, leads) in {
+        "alone": ("", ""),
+        "joined": (parts, wires),
+        "behind a diode": (parts + "  diode: {kind: diode}\n", apart),
+    }.items():
+        text = DRAWING.replace("parts:\n", f"parts:\n{more}").replace("wires:\n", f"wires:\n{leads}")
+        operation = made(text).operation
+        assert operation is not None
+        found[name] = operation.states["smoke"].dead
+    assert found == {"alone": ("bus",), "joined": (), "behind a diode": ("bus",)}
+
+
 def test_a_bus_with_an_ignition_and_more_beside_it_goes_off_in_smoke() -> None:
     """Where the radio and the attitude are on the engine bus too, its feeds are what smoke turns off."""
     ahead = ("from: bus.z4,", "from: battery.positive,"), ("from: second-bus.z7,", "from: second.positive,")

@@ -297,7 +297,16 @@ class _Making:
             return
         stops = {self.effects.switch_of(n) for n in self.design.of_kind(p.Alternator)}
         takes = {*self._masters(), *stops}
-        self._abnormal("smoke", {s: at for s, at in self.off.items() if s in takes})
+        moved = {s: at for s, at in self.off.items() if s in takes}
+        self._abnormal("smoke", moved, dead=self._kept_dead(moved))
+
+    def _kept_dead(self, moved: Mapping[str, str]) -> tuple[str, ...]:
+        """The buses that some switches de-energise and that no other switch, moved by itself, feeds again."""
+        others = [move for move in self.effects.moves if move[0] not in moved]
+        states = [self.effects.moved([*moved.items(), *move]) for move in ([], *([one] for one in others))]
+        index, base, solved = self.effects.network.index, self.effects.healthy, self.effects.solved(states)
+        buses = (n for n in self.design.of_kind(p.Bus) if n in index)
+        return tuple(n for n in buses if base.live(index[n]) and not solved.live(index[n]))
 
     def _masters(self) -> Iterator[str]:
         """The masters but for those of one channel alone, which takes off nothing but what the gravest
@@ -310,7 +319,9 @@ class _Making:
         of_engine = [n for n, loads in masters.items() if 2 * len(loads & critical) > len(loads)]
         yield from (n for n in masters if n not in of_engine or len(of_engine) == len(masters))
 
-    def _abnormal(self, name: str, moved: Mapping[str, str], pulled: tuple[str, ...] = ()) -> None:
+    def _abnormal(
+        self, name: str, moved: Mapping[str, str], pulled: tuple[str, ...] = (), dead: tuple[str, ...] = ()
+    ) -> None:
         """A state set after something failed, without what it turns off but the gravest functions: that
         one of these is off there is a finding."""
         state = replace(self.effects.moved(moved.items()), pulled=pulled or self.base.pulled)
@@ -319,6 +330,7 @@ class _Making:
         off = tuple(n for n in self.design.functions if not alive[n] and n not in self.gravest)
         keys: dict[str, object] = {"pulled": pulled} if pulled else {}
         keys |= {"without": off} if off else {}
+        keys |= {"dead": dead} if dead else {}
         how = _words(moved) or f"{pulled[-1]} pulled"
         self._make(name, moved, how, use="abnormal", **keys)
 

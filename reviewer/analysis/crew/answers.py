@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer, function_mask
+from reviewer.analysis.conduction.switch_effects import SwitchEffects
 from reviewer.analysis.crew import (
     action_effects,
     changeover,
@@ -317,9 +318,11 @@ class Crew:
             )
 
     def need_dead_buses(self) -> None:
-        """Raise ``NotAssessable`` as ``need_drill`` does, and where no state says which buses are dead."""
+        """Raise ``NotAssessable`` as ``need_drill`` does, and where a switch takes a bus off and no state
+        says which buses are dead."""
         self.need_drill()
-        if not any(state.dead for state in self.states.declared.values()):
+        switched = SwitchEffects(self.design, self.network, self.states.answers()[0].state).masters
+        if switched and not any(state.dead for state in self.states.declared.values()):
             raise NotAssessable(
                 "`dead` in a state: buses that must be de-energised with the master off", A_STATE
             )

@@ -253,8 +253,8 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
 
     A load has its return where that reaches a battery that feeds it; an alternator alone counts
     where no battery does. Not where all of these are channels of functions that have enough others:
-    such a wire is the ground of one channel. Nor the negative lead of a battery or of a converter: its
-    opening loses that source.
+    such a wire is the ground of one channel. Nor that of one unit and of the loads that it drives. Nor the
+    negative lead of a battery or of a converter: its opening loses that source.
     """
     side, found = return_side(network), {}
     cables = lead_wires(design, network)
@@ -281,7 +281,8 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
             and not _own_lead_of(network, element, [s for s, _ in pairs])
         ]
         users = tuple(bare(e) for e in parted)
-        if len(users) < 2 or not _matters(design, answer, users):
+        units = {d if (d := getattr(design.parts[u], "driver", None)) in users else u for u in users}
+        if len(units) < 2 or not _matters(design, answer, users):
             continue
         batteries: tuple[str, ...] = ()
         if any(answer.failed.powered[e] >> lane & 1 for e in parted):
