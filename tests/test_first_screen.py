@@ -244,6 +244,7 @@ concessions:
         ("Failure of bus loses all of it: pump, lamp, heater, radio.", ["Failure of bus loses all of it."]),
         ("It feeds one, two, three, four, five, six, seven, eight.", ["It feeds one, two, three, four ..."]),
         ("Fit a breaker, or 7 A within 6 in (0.15 m) of the bus.", ["Fit a breaker, or 7 A within 6 in ..."]),
+        ("A smoke state has `use: on`, `engine: running`, and more.", ["A smoke state has `use: on` ..."]),
     ],
 )
 def test_a_sentence_is_cut_where_a_clause_ends(text: str, cut: list[str]) -> None:

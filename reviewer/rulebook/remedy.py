@@ -265,7 +265,12 @@ def check_words(new: Sequence[Sequence[NewCheck]], state: str) -> str:
 
 def silent_alarm(monitor: str, side: str, reads: float, unit: str) -> str:
     """The figure at which the alarm of a monitor, ``below`` or ``above`` (``side``), is silent where that
-    ``reads`` so much at the worst."""
+    ``reads`` so much at the worst; of a current that is nothing, or turned, what to look for."""
+    if unit == "A" and side == "below" and reads <= 0:
+        return (
+            f"Find why {monitor} reads no output, as its leads or a source off line; an alarm at 0 A or less "
+            "shows no loss."
+        )
     limit = f"{at_least(reads, unit)} or more" if side == "above" else f"{at_most(reads, unit)} or less"
     rest = ", and above the voltage of a battery at rest" if side == "below" and unit == "V" else ""
     return f"Set the alarm of {monitor} to {limit}{rest}."

@@ -39,8 +39,7 @@ FIELD = "Feed the field from the bus that its alternator feeds, or let that char
 
 
 def subjects(facts: Facts):
-    batteries = facts.design.of_kind(parts.Battery)
-    reserves = [n for n in batteries if facts.design.parts[n].purpose == "reserve"]
+    reserves = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "reserve"]
     return [f"parts/{n}" for n in reserves if facts.states.declared]
 
 

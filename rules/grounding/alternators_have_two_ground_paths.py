@@ -9,8 +9,8 @@ several wires may be in every path. A reserve counts only where no battery is a 
 itself, ground blocks and the negative lead of a battery, with what is in series in it, do not
 count.
 
-Not covered: an aircraft without a battery; the ground of an external regulator, which is no part of
-its own; paint under a foot.
+Not covered: an aircraft without a battery; a generator that feeds one load alone; the ground of an
+external regulator, which is no part of its own; paint under a foot.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, bare, parts
@@ -31,7 +31,8 @@ REMEDY = (
 
 def subjects(facts: Facts):
     charges = facts.design.of_kind(parts.Battery)
-    return [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if charges else []
+    machines = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator)] if charges else []
+    return [machine for machine in machines if machine not in facts.states.own_generators]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -39,9 +39,8 @@ def judge(subject: Subject, facts: Facts):
     monitor = facts.design.watch.monitors[subject.name]
     if lamp := facts.detection.warning_lamps.get(subject.name):
         if facts.states.answers()[0].healthy.powered[f"parts/{lamp}"]:
-            state = facts.states.operation.normal
             yield Unmet(
-                f"{lamp}, which shows {subject.name}, is lit in {state}.",
+                f"{lamp}, which shows {subject.name}, is lit in {(state := facts.states.operation.normal)}.",
                 field="displayed-on",
                 state=state,
                 path=facts.states.path_to(state, f"parts/{lamp}"),
@@ -62,10 +61,11 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, facts: Facts) -> Unmet:
-    reads, limit, where = found
-    unit = "V" if facts.design.watch.monitors[name].shows == "voltage" else "A"
+    (reads, limit, where), monitor = found, facts.design.watch.monitors[name]
+    unit = "V" if monitor.shows == "voltage" else "A"
     usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts(name))
     sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
+    at = "senses" if unit == "A" and side == "below" and reads <= 0 else f"alarm-{side}"
     mend = f"Bring the voltage in normal flight to {usual}; an alarm that is always on is ignored."
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, unit, limit)}, "
@@ -74,7 +74,7 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
         hazard=HazardClass.MINOR if right else None,
-        changes=(*sets, *facts.detection.open_at_sense_point(name), f"watch/monitors/{name}/alarm-{side}"),
-        numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
+        changes=(*sets, *facts.detection.open_at_sense_point(name), f"watch/monitors/{name}/{at}"),
+        numbers=(("solved in", where), ("senses", monitor.senses)),
         remedy=mend if right else remedy.silent_alarm(name, side, reads, unit),
     )

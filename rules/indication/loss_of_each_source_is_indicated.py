@@ -29,6 +29,10 @@ REMEDY = (
     "Sense at the source's own terminal, and declare a check that watches it where the display has "
     "power and nothing else feeds that terminal, as before start."
 )
+MACHINE = (
+    "Fit an ammeter into its output, with an alarm, or declare a check that watches it, with the engine "
+    "running, where this alternator alone carries the loads."
+)
 
 
 def subjects(facts: Facts):
@@ -45,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
         facts.detection.require_warnings(subject.pointer)
         machine = isinstance(subject.part(facts.design), parts.Alternator)
         alarm = facts.detection.telling_alarm(subject.pointer) if machine else None
+        remedy = MACHINE if machine else REMEDY
         yield Unmet(
             f"Loss of {subject.name} is not indicated: no monitor leaves its limits in flight or in a check.",
             numbers=(
@@ -52,5 +57,5 @@ def judge(subject: Subject, facts: Facts):
                 ("states", ", ".join(facts.detection.states_that_indicate)),
             ),
             changes=(f"watch/monitors/{alarm[0]}/alarm-below",) if alarm else checks([subject.pointer]),
-            remedy=f"Set the alarm of {alarm[0]} at {quantity(alarm[1], 'V')}." if alarm else REMEDY,
+            remedy=f"Set the alarm of {alarm[0]} at {quantity(alarm[1], 'V')}." if alarm else remedy,
         )

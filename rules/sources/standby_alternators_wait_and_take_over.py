@@ -19,9 +19,10 @@ CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "a standby regulator is set below the main one, so that it comes on line by itself"),
 )
-REMEDY = (
-    "Set the standby regulator below the main one by more than the drop between them. Feed its field and "
-    "its bus in the normal state or by a declared action."
+REMEDY = "Set the standby regulator below the main one by more than the drop between them."
+TAKE_OVER = (
+    "Give it what it lacks: a way to a bus, the feed of its field, what its regulator senses, a ground for "
+    "each. The normal state or a declared action must do so."
 )
 
 
@@ -43,6 +44,7 @@ def judge(subject: Subject, facts: Facts):
             state=state,
             failure=f"{lost} lost",
             hazard=HazardClass.MAJOR,
+            remedy=TAKE_OVER,
             extent="after the loss",
         )
         return

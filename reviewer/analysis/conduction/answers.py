@@ -212,8 +212,13 @@ class States:
 
     @cached_property
     def own_generators(self) -> frozenset[str]:
-        """The alternators, as elements, that feed units of their own alone in the normal state."""
-        return own_generators.own_generators(self.answers()[0])
+        """The alternators, as elements, that feed one load alone in the normal state; none where that is
+        not known."""
+        try:
+            answers = self.answers()
+        except NotAssessable:
+            return frozenset()
+        return own_generators.own_generators(answers[0]) if answers else frozenset()
 
     @cached_property
     def generation(self) -> tuple[str, ...]:

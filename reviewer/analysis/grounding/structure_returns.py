@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from reviewer.analysis.conduction.own_generators import own_generators
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.paths.series_leads import lead_from
 from reviewer.analysis.solver.two_point_resistance import two_point_resistance
@@ -52,14 +53,16 @@ def grounded_to_structure(design: Design, network: Network) -> Mapping[str, int]
 def feeding(design: Design, network: Network, load: str, answers: Sequence[StateAnswer]) -> tuple[str, ...]:
     """The sources that feed a load in any of some states.
 
-    A reserve only where it is dedicated to the load.
+    A reserve only where it is dedicated to the load, and no generator of its own: that returns by the
+    leads of both.
     """
     consumer = next(c for c in network.consumers if c.element == load)
     found: dict[str, None] = {}
     for answer in answers:
         if answer.healthy.powered[load]:
             found.update(dict.fromkeys(source for node in consumer.inlets for source in answer.fed_by(node)))
-    parts = ((source, design.parts[bare(source)]) for source in found)
+    own = own_generators(answers[0]) if answers else ()
+    parts = ((source, design.parts[bare(source)]) for source in found if source not in own)
     return tuple(
         s
         for s, part in parts

@@ -8,7 +8,7 @@ runs only with a battery.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction.states import StateAnswer
@@ -27,7 +27,8 @@ _GROUNDS = (p.Airframe, p.GroundBlock, p.Stud)
 class MissingReturn:
     """The return of ``element`` reaches the negative of none of ``sources``.
 
-    These feed it in ``state``, or could where that is ""; () where nothing can. For an alternator
+    These feed it in ``state``, or could where that is ""; () where nothing can. Of a load or coil those
+    come first that no contact of a relay parts from it. For an alternator
     they are the batteries that it charges, for another source itself: nothing that it feeds returns
     to it. ``path`` leads from the element as far as its return goes, to a ground where there is
     one.
@@ -85,10 +86,22 @@ class MissingReturns:
             return None  # whatever feeds it, in any state
         for state, fed in self._feeding(user):
             if not any(self._returns(user, s, fed[s]) for s in fed) and not self._fail_themselves(fed):
-                return MissingReturn(user.element, tuple(fed), state, self._as_far(user.element, ends))
+                sources = self._nearest_first(user, fed)
+                return MissingReturn(user.element, sources, state, self._as_far(user.element, ends))
         if not any(self._feeding(user)) and not any(home.intersection(ends) for home in self._home.values()):
             return MissingReturn(user.element, (), "", self._as_far(user.element, ends))
         return None
+
+    def _nearest_first(self, user: PoweredDevice, fed: Collection[str]) -> tuple[str, ...]:
+        """Sources that feed a user, first those that no contact of a relay parts from it: its own."""
+        return tuple(sorted(fed, key=lambda source: self._past_no_relay[source].isdisjoint(user.inlets)))
+
+    @cached_property
+    def _past_no_relay(self) -> Mapping[str, Collection[int]]:
+        def passes(link: Link, leaving: bool) -> bool:
+            return anything_along(link, leaving) and link.gate not in (Gate.ENERGISED, Gate.DE_ENERGISED)
+
+        return {e: reachable(self.network, [s.positive], passes) for e, s in self.sources.items()}
 
     def _fail_themselves(self, sources: Collection[str]) -> bool:
         return all(self._of_source(self.sources[s]) for s in sources)

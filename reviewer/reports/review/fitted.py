@@ -29,6 +29,8 @@ def fitted(text: str, width: int, most: int, first: int, then: int | None = None
     room = sum(len(line.strip()) for line in lines[:most])
     for end, mark in zip(_ENDS, (".", ".", " ..."), strict=True):
         for found in reversed(list(end.finditer(text, 0, most * width))):
+            if text.count("`", 0, found.start()) % 2:
+                continue  # within the text of a file
             short = text[: found.start()].rstrip(" .;:,") + mark
             lines = lines_of(short, width, first, then)
             if len(lines) <= most and len(short) >= _WORTH * room:
