@@ -27,6 +27,8 @@ HAZARDOUS = GOOD.replace(
 )
 GAP = GOOD.replace("left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG")
 BROKEN = GOOD.replace("rating: 60 A, label: BUS FEED", "rating: 60, label: BUS FEED")
+#: of four parts, with findings: for tests of streams, signals and files, to which the parts do not matter
+SMALL = (ROOT / "examples" / "first.design.yaml").read_text(encoding="utf-8")
 RULE = """\"\"\"Nothing is asked here.
 
 Why: to test.

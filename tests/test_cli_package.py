@@ -44,9 +44,10 @@ def test_handoff_writes_a_folder_and_leaves_others_alone(bench: Path) -> None:
     assert {e["name"] for e in manifest["files"]} | {"manifest.json"} == {
         p.name for p in (bench / "package").iterdir()
     }
-    assert run("handoff", "minor.yaml", "--out", "package", cwd=bench).returncode == 0
+    (bench / "least.yaml").write_text(LEAST, encoding="utf-8")
+    assert run("handoff", "least.yaml", "--out", "package", cwd=bench).returncode == 0
     before = {p.name for p in bench.iterdir()}
-    done = run("handoff", "good.yaml", "--out", "rules", cwd=bench)
+    done = run("handoff", "least.yaml", "--out", "rules", cwd=bench)
     assert done.returncode == 2 and "left as it is" in done.stderr
     assert {p.name for p in bench.iterdir()} == before and [p.name for p in (bench / "rules").iterdir()] == [
         "nothing_is_asked_here.py"
