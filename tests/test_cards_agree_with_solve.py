@@ -22,7 +22,7 @@ from tests.oracle.generator import realistic
 from tests.thinned import thinned
 
 #: (parts, seed), the first one in the short run
-DRAWN = ((60, 1), *thinned([*((60, seed) for seed in range(2, 10)), (90, 1), (90, 2), (90, 3)], 2))
+DRAWN = ((60, 1), *thinned([*((60, seed) for seed in range(2, 10)), (90, 1), (90, 2), (90, 3)], 3))
 #: causes of one card that are solved at most
 MOST_CAUSES = 8
 

@@ -757,7 +757,7 @@ def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_
 
 
 def test_what_cards_share_is_what_each_finds_by_itself() -> None:
-    of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
+    of = ChecklistState(TroubleShooting(solved(TOURER)[0].facts))
     answer = _Checklists(of)
     moves, together, found = answer._moves, answer._at_first, 0
     for lanes in list(of.patterns.values())[::9]:
@@ -773,7 +773,7 @@ def test_what_cards_share_is_what_each_finds_by_itself() -> None:
 
 
 def test_what_is_solved_for_all_cases_at_once_is_what_a_card_finds_by_itself() -> None:
-    of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
+    of = ChecklistState(TroubleShooting(solved(TOURER)[0].facts))
     answer = _Checklists(of)
     actions, groups, again, harmed = answer.actions, answer.groups, 0, 0
     resets = [name for name in actions._may_be_open if name in actions._reset_where_they_are]

@@ -16,6 +16,7 @@ from reviewer.cli.handoff_commands import compare
 from reviewer.cli.review_command import review
 from reviewer.reading import DesignFile, read_file
 from reviewer.resources import STARTERS
+from tests.forked_command import forked
 
 ROOT = Path(__file__).parent.parent
 #: the longest starter without its estimates, which are tried at both ends and make a review thrice as long
@@ -26,6 +27,8 @@ HAZARDOUS = GOOD.replace(
 )
 GAP = GOOD.replace("left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG")
 BROKEN = GOOD.replace("rating: 60 A, label: BUS FEED", "rating: 60, label: BUS FEED")
+#: of four parts, with findings: for tests of streams, signals and files, to which the parts do not matter
+SMALL = (ROOT / "examples" / "first.design.yaml").read_text(encoding="utf-8")
 RULE = """\"\"\"Nothing is asked here.
 
 Why: to test.
@@ -47,7 +50,15 @@ def judge(subject, facts):
 """
 
 
-def run(*arguments: object, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+def run(*arguments: object, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """The command in a process that has all loaded already."""
+    done = forked([*map(str, arguments)], cwd)
+    assert "Traceback (most" not in done.stderr + done.stdout
+    return done
+
+
+def started(*arguments: object, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    """The command in a new interpreter."""
     done = subprocess.run(
         [sys.executable, "-m", "reviewer", *map(str, arguments)],
         capture_output=True, text=True, cwd=cwd, env={**os.environ, "PYTHONPATH": str(ROOT), **environment}, timeout=60, encoding="utf-8",
@@ -99,7 +110,7 @@ def bench(tmp_path: Path) -> Path:
     ],
 )
 def test_the_exit_status_tells_findings_from_errors(bench: Path, arguments: list[str], status: int) -> None:
-    done = run("review", *arguments, cwd=bench)
+    done = started("review", *arguments, cwd=bench)
     assert done.returncode == status, done.stdout + done.stderr
     assert done.stdout or done.stderr
 
@@ -233,7 +244,7 @@ def test_hostile_names_stay_text_on_any_terminal(bench: Path) -> None:
         ),
         encoding="utf-8",
     )
-    done = run("review", "hostile.yaml", cwd=bench, PYTHONIOENCODING="ascii")
+    done = started("review", "hostile.yaml", cwd=bench, PYTHONIOENCODING="ascii")
     assert done.returncode == 1, done.stderr
     assert "\u202e" not in done.stdout and "<b>" in done.stdout
 

@@ -48,6 +48,12 @@ def solved() -> SolvedDesign:
 
 
 @pytest.fixture(scope="module")
+def facts() -> Facts:
+    """What the engine solves by itself, apart from what was handed over."""
+    return Facts(read_design(TOURER))
+
+
+@pytest.fixture(scope="module")
 def files(solved: SolvedDesign) -> dict[str, bytes]:
     return folder_files(solved)
 
@@ -187,8 +193,7 @@ def test_the_workbook_says_what_the_tables_say(solved: SolvedDesign, files: dict
     assert solved.file.sha256 in [row[1].value for row in book["cover"].iter_rows()]
 
 
-def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign) -> None:
-    facts = Facts(read_design(TOURER))
+def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign, facts: Facts) -> None:
     schedule = {t.key: t for t in schedules(solved)}
     states = schedule["switch-states"]
     for answer in facts.states.answers():
@@ -211,8 +216,9 @@ def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign) -> None:
         assert row[protectors.columns.index("loads lost when open")] == ", ".join(dead)
 
 
-def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved: SolvedDesign) -> None:
-    facts = Facts(read_design(TOURER))
+def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(
+    solved: SolvedDesign, facts: Facts
+) -> None:
     schedule = {t.key: t for t in schedules(solved)}
     amperes, volts, readings = schedule["currents"], schedule["voltages"], schedule["monitor-readings"]
     for state in solved.answers.points.points:
@@ -240,9 +246,8 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
 
 
 def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(
-    solved: SolvedDesign,
+    solved: SolvedDesign, facts: Facts
 ) -> None:
-    facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in schedules(solved)}
     charging, runaway = schedule["charging"], schedule["overvoltage"]
     held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as normal flight leaves it"}
@@ -262,9 +267,8 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
 
 
 def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(
-    solved: SolvedDesign, files: dict[str, bytes]
+    solved: SolvedDesign, files: dict[str, bytes], facts: Facts
 ) -> None:
-    facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in schedules(solved)}
     page = files["page.html"].decode("utf-8")
     told = " ".join(

@@ -25,7 +25,12 @@ def test_long(): pass
 
 @pytest.mark.parametrize(
     ("arguments", "left_out"),
-    [((), True), (("-n", "1"), True), (("--long",), False), (("--long", "-n", "1"), False)],
+    [
+        ((), True),
+        pytest.param(("-n", "1"), True, marks=pytest.mark.long),
+        (("--long",), False),
+        pytest.param(("--long", "-n", "1"), False, marks=pytest.mark.long),
+    ],
 )
 def test_what_is_left_out_is_said(arguments: tuple[str, ...], left_out: bool, tmp_path: Path) -> None:
     shutil.copy(Path(__file__).with_name("conftest.py"), tmp_path)

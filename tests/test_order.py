@@ -83,7 +83,7 @@ def same(one: Said, other: Said) -> None:
 
 
 @pytest.mark.parametrize(
-    "example", [pytest.param(e, marks=pytest.mark.long) if e == "faulted-tourer" else e for e in EXAMPLES]
+    "example", [pytest.param(e, marks=pytest.mark.long) if e.endswith("tourer") else e for e in EXAMPLES]
 )
 def test_a_shuffled_example_is_reviewed_alike(example: str) -> None:
     same(said_of_example(example, 99), said_of_example(example))

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.test_cli import BROKEN, GOOD, MINOR, ROOT
+from tests.test_cli import BROKEN, ROOT, SMALL
 
 #: sends a signal to the process when it begins to import a module
 AT_IMPORT = """
@@ -32,10 +32,10 @@ main()
 #: processes are started throughout
 pytestmark = pytest.mark.long
 COMMANDS = (
-    ["review", "minor.yaml"],
-    ["effects", "minor.yaml", "--as", "csv"],
-    ["compare", "minor.yaml", "good.yaml", "--as", "json"],
-    ["trace", "minor.yaml", "left-ignition"],
+    ["review", "one.yaml"],
+    ["effects", "one.yaml", "--as", "csv"],
+    ["compare", "one.yaml", "two.yaml", "--as", "json"],
+    ["trace", "one.yaml", "left-ignition"],
     ["explain"],
     ["schema"],
     ["start"],
@@ -46,7 +46,8 @@ COMMANDS = (
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Path:
-    for name, text in {"good": GOOD, "minor": MINOR, "broken": BROKEN}.items():
+    other = SMALL.replace("rating: 5 A", "rating: 7.5 A")
+    for name, text in {"one": SMALL, "two": other, "broken": BROKEN}.items():
         (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
     return tmp_path
 
@@ -88,17 +89,17 @@ def test_a_reader_of_what_is_written_that_has_gone_is_no_message(place: str, ben
     reading, writing = os.pipe()
     os.close(reading)
     with os.fdopen(writing, "w") as gone:
-        done = ask(["report", "minor.yaml", "--out", place], bench, stdout=gone)
+        done = ask(["report", "one.yaml", "--out", place], bench, stdout=gone)
     assert (done.returncode, done.stderr) == (141, "")
 
 
 def test_a_closed_standard_output_is_told_where_something_was_to_be_written(bench: Path) -> None:
     closed = {"stdout": None, "preexec_fn": lambda: os.close(1)}
-    done = ask(["review", "minor.yaml"], bench, **closed)
+    done = ask(["review", "one.yaml"], bench, **closed)
     assert (done.returncode, done.stderr) == (2, "Standard output cannot be written: it is closed.\n")
-    done = ask(["review", "minor.yaml", "--out", "report"], bench, **closed)
+    done = ask(["review", "one.yaml", "--out", "report"], bench, **closed)
     assert (done.returncode, done.stderr) == (1, "Wrote report.\n")
-    wanted = ask(["review", "minor.yaml"], bench).stdout
+    wanted = ask(["review", "one.yaml"], bench).stdout
     assert (bench / "report").read_text(encoding="utf-8") == wanted
 
 
@@ -114,17 +115,17 @@ def test_nothing_is_lost_with_standard_error(kind: str, bench: Path) -> None:
         "gone": {"stderr": writing},
     }[kind]
     asked: list[tuple[list[str], int]] = [
-        (["review", "broken.yaml", "minor.yaml"], 2),
-        (["wires", "good.yaml", "--as", "csv"], 0),
-        (["review", "minor.yaml", "--out", "report"], 1),
-        (["trace", "good.yaml", "nothing"], 2),
+        (["review", "broken.yaml", "one.yaml"], 2),
+        (["wires", "two.yaml", "--as", "csv"], 0),
+        (["review", "one.yaml", "--out", "report"], 1),
+        (["trace", "two.yaml", "nothing"], 2),
         (["review"], 2),
     ]
     for arguments, status in asked:
         done = ask(arguments, bench, **where)
         assert (done.returncode, done.stdout) == (status, ask(arguments, bench).stdout), arguments
     assert (bench / "report").stat().st_size > 300
-    done = ask(["review", "minor.yaml"], bench, **{**where, "stdout": os.open("/dev/full", os.O_WRONLY)})
+    done = ask(["review", "one.yaml"], bench, **{**where, "stdout": os.open("/dev/full", os.O_WRONLY)})
     assert done.returncode == 2
 
 
@@ -142,12 +143,12 @@ def heard() -> None:
     ("module", "command"),
     [
         ("reviewer.cli.main", ["start", "new.yaml"]),
-        ("click", ["review", "minor.yaml"]),
-        ("pydantic", ["review", "minor.yaml"]),
+        ("click", ["review", "one.yaml"]),
+        ("pydantic", ["review", "one.yaml"]),
         ("reviewer.cli.written_file", ["start", "new.yaml"]),
-        ("reviewer.reports.review.text", ["review", "minor.yaml"]),
-        ("jinja2", ["handoff", "minor.yaml", "--out", "folder"]),
-        ("hashlib", ["report", "minor.yaml", "--out", "page"]),
+        ("reviewer.reports.review.text", ["review", "one.yaml"]),
+        ("jinja2", ["handoff", "one.yaml", "--out", "folder"]),
+        ("hashlib", ["report", "one.yaml", "--out", "page"]),
     ],
 )
 def test_a_signal_ends_the_command_quietly_at_any_time(
@@ -164,16 +165,16 @@ def test_a_signal_that_the_caller_ignores_stays_ignored(bench: Path) -> None:
         signal.signal(signal.SIGHUP, signal.SIG_IGN)
 
     done = ask(
-        ["review", "minor.yaml"], bench, ("-c", AT_IMPORT, "click", str(int(signal.SIGHUP))), preexec_fn=ignored
+        ["review", "one.yaml"], bench, ("-c", AT_IMPORT, "click", str(int(signal.SIGHUP))), preexec_fn=ignored
     )  # fmt: skip
-    assert done.returncode == 1 and "left-breaker has no label." in done.stdout
+    assert done.returncode == 1 and "Single failure of battery" in done.stdout
 
 
 def test_ctrl_c_while_a_pipe_is_waited_for_ends_the_command(bench: Path) -> None:
     """Nobody writes into the first pipe, nobody reads all of the second."""
     for name in ("in.yaml", "out"):
         os.mkfifo(bench / name)
-    for arguments in (["review", "in.yaml"], ["report", "minor.yaml", "--out", "out"]):
+    for arguments in (["review", "in.yaml"], ["report", "one.yaml", "--out", "out"]):
         with subprocess.Popen(
             [sys.executable, "-m", "reviewer", *arguments], cwd=bench, env={**os.environ, "PYTHONPATH": str(ROOT)},
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=heard,
@@ -203,9 +204,9 @@ def test_one_file_that_cannot_be_read_does_not_stop_the_others(form: str, bench:
     (bench / "locked.yaml").symlink_to("/proc/self/mem")
     bad = ["round", "nowhere", "folder", "empty", "bytes", "locked", "broken", "missing", "x" * 300]
     files = [f"{name}.yaml" for name in bad]
-    done = ask(["review", *files[:4], "minor.yaml", *files[4:], "good.yaml", "--as", form], bench)
+    done = ask(["review", *files[:4], "one.yaml", *files[4:], "two.yaml", "--as", form], bench)
     assert done.returncode == 2 and done.stderr.count("cannot be reviewed.") == len(bad)
-    alone = ask(["review", "minor.yaml", "good.yaml", "--as", form], bench).stdout
+    alone = ask(["review", "one.yaml", "two.yaml", "--as", form], bench).stdout
     if form == "text":  # the summary names what was not reviewed
         done_text, _, summary = done.stdout.rpartition("\n\n")
         alone, _, _ = alone.rpartition("\n\n")
@@ -221,7 +222,7 @@ def test_one_file_that_cannot_be_read_does_not_stop_the_others(form: str, bench:
         (ran,), (sound,) = found.pop("invocations"), without.pop("invocations")
         assert not ran["executionSuccessful"] and sound["executionSuccessful"]
         named = [{one["location"]["uri"] for one in run.pop("artifacts")} for run in (found, without)]
-        assert named == [{*files, "minor.yaml", "good.yaml"}, {"minor.yaml", "good.yaml"}]
+        assert named == [{*files, "one.yaml", "two.yaml"}, {"one.yaml", "two.yaml"}]
         assert found == without
         said = json.dumps([one for one in ran["toolExecutionNotifications"] if one["level"] == "error"])
         assert all(name in said for name in files)
@@ -234,7 +235,7 @@ def pipe_of(path: Path, text: str) -> None:
     threading.Thread(target=lambda: path.write_text(text, encoding="utf-8"), daemon=True).start()
 
 
-@pytest.mark.parametrize(("text", "status"), [(MINOR, 1), (BROKEN, 2)])
+@pytest.mark.parametrize(("text", "status"), [(SMALL, 1), (BROKEN, 2)])
 def test_a_pipe_that_is_named_twice_is_read_once_and_told_twice(text: str, status: int, bench: Path) -> None:
     pipe_of(bench / "pipe.yaml", text)
     done = ask(["review", "pipe.yaml", "./pipe.yaml", "--as", "json"], bench)

@@ -5,15 +5,21 @@ machine on which it was made.
 from __future__ import annotations
 
 import io
+import shutil
 import zipfile
+from collections.abc import Iterator
 from pathlib import Path
+from unittest.mock import patch
 
 import openpyxl
 import pytest
 from click.testing import CliRunner
 
+from reviewer import session
+from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
-from reviewer.reading import names_of
+from reviewer.model.design import Design
+from reviewer.reading import DesignFile, design_of, names_of
 from reviewer.reports.handoff.contents import folder_files
 from reviewer.session import solved_file
 
@@ -54,19 +60,47 @@ def titled() -> str:
     return text.replace("aircraft: {", f"aircraft: {{{BLOCK}, ", 1)
 
 
+@pytest.fixture(scope="module")
+def folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, Path]]:
+    """Two folders with the same designs. What is worked out of a file is kept by the name that the command
+    was given, for all commands.
+    """
+    base = tmp_path_factory.mktemp("titled")
+    found = base / "here", base / "elsewhere" / "deeper"
+    for folder in found:
+        folder.mkdir(parents=True)
+        for name in ("one.design.yaml", "two.design.yaml"):
+            (folder / name).write_text(titled(), encoding="utf-8")
+    designs: dict[str, Design] = {}
+    known: dict[int, Facts] = {}
+
+    def read_once(file: DesignFile) -> Design:
+        name = str(file.path)
+        if name not in designs:
+            designs[name] = design_of(file)
+        return designs[name]
+
+    def worked_out_once(design: Design) -> Facts:
+        if id(design) not in known:
+            known[id(design)] = Facts(design)
+        return known[id(design)]
+
+    with patch.object(session, "design_of", read_once), patch.object(session, "Facts", worked_out_once):
+        yield found
+
+
 def written(
     arguments: list[str], folder: Path, named: Path, monkeypatch: pytest.MonkeyPatch
 ) -> dict[str, bytes]:
     """What a command writes, run in ``folder`` on designs that are named as lying in ``named``."""
-    folder.mkdir(parents=True)
-    for name in ("one.design.yaml", "two.design.yaml"):
-        (folder / name).write_text(titled(), encoding="utf-8")
     monkeypatch.chdir(folder)
     places = {"{}": named / "one.design.yaml", "{other}": named / "two.design.yaml", "OUT": Path("out")}
     done = CliRunner().invoke(commands, [str(places.get(word, word)) for word in arguments])
     assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
     out = folder / "out"
-    return {p.name: p.read_bytes() for p in (sorted(out.iterdir()) if out.is_dir() else [out])}
+    made = {p.name: p.read_bytes() for p in (sorted(out.iterdir()) if out.is_dir() else [out])}
+    shutil.rmtree(out) if out.is_dir() else out.unlink()
+    return made
 
 
 @pytest.mark.parametrize(
@@ -77,15 +111,15 @@ def written(
     ],
 )
 def test_the_same_file_gives_the_same_bytes_in_any_folder(
-    arguments: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    arguments: list[str], folders: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    here, there = tmp_path / "here", tmp_path / "elsewhere" / "deeper"
+    here, there = folders
     one = written(arguments, here, Path(), monkeypatch)
     two = written(arguments, there, there, monkeypatch)  # named by its absolute path
     assert one and one == two
     for name, content in one.items():
         for text in _pieces(content):
-            assert str(tmp_path).encode() not in text and str(ROOT).encode() not in text, name
+            assert str(here.parent).encode() not in text and str(ROOT).encode() not in text, name
 
 
 def _pieces(content: bytes) -> list[bytes]:

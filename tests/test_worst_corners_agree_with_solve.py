@@ -19,7 +19,7 @@ from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import battery_figures
 from reviewer.model import parts as p
 from reviewer.reading import read_text
-from tests.rule_cases import ROOT, assess, design, facts, parsed, text, yaml_text
+from tests.rule_cases import ROOT, assess, design, facts, parsed, text
 from tests.test_sentences_agree_with_solve import near
 
 SAID = re.compile(r"(?:may have as little as|has up to) (\d+(?:\.\d+)?) V in")
@@ -65,7 +65,7 @@ def corners(data: dict[str, Any], known: Facts, told: str) -> Iterator[Facts]:
         made = copy.deepcopy(data)
         for (what, _), value in zip(ends, values, strict=True):
             written(made, known, what, value)
-        yield Facts(read_text(yaml_text(made), "corner"))
+        yield Facts(read_text(text(made), "corner"))
 
 
 #: rule, and a design of its case

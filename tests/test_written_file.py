@@ -16,7 +16,7 @@ import pytest
 from reviewer.cli.folder import NotOurs, place_folder
 from reviewer.cli.stopping import Stopped
 from reviewer.cli.written_file import LeftAlone, write_file, write_new_file
-from tests.test_cli import GOOD, MINOR, ROOT, run
+from tests.test_cli import GOOD, ROOT, SMALL, run
 from tests.test_rulebook import RULE
 
 pytestmark = pytest.mark.long  # each test runs several commands
@@ -251,12 +251,12 @@ def sha256_of(content: bytes) -> str:
 
 
 def test_every_command_tells_in_one_sentence_what_it_left_alone(tmp_path: Path) -> None:
-    (tmp_path / "minor.yaml").write_text(MINOR, encoding="utf-8")
+    (tmp_path / "small.yaml").write_text(SMALL, encoding="utf-8")
     locked = tmp_path / "locked"
     locked.write_text("kept")
     locked.chmod(0o444)
-    for arguments in (["review"], ["wires"], ["report"], ["compare", "minor.yaml"]):
-        done = run(*arguments, "minor.yaml", "--out", "locked", cwd=tmp_path)
+    for arguments in (["review"], ["wires"], ["report"], ["compare", "small.yaml"]):
+        done = run(*arguments, "small.yaml", "--out", "locked", cwd=tmp_path)
         assert done.returncode == 2 and locked.read_text() == "kept"
         assert done.stderr == "locked is read-only and was left as it was; name another file.\n"
 
@@ -289,9 +289,9 @@ def test_no_report_goes_over_a_table_or_a_rule_that_was_read_for_it(tmp_path: Pa
 
 
 def test_standard_output_named_as_a_file_goes_on_where_it_stands(tmp_path: Path) -> None:
-    (tmp_path / "minor.yaml").write_text(MINOR, encoding="utf-8")
-    wanted = run("review", "minor.yaml", cwd=tmp_path).stdout
-    command = f"{sys.executable} -m reviewer review minor.yaml --out"
+    (tmp_path / "small.yaml").write_text(SMALL, encoding="utf-8")
+    wanted = run("review", "small.yaml", cwd=tmp_path).stdout
+    command = f"{sys.executable} -m reviewer review small.yaml --out"
     for place in ("/dev/stdout", "/dev/fd/1", "/proc/self/fd/1", "log"):
         (tmp_path / "log").unlink(missing_ok=True)
         done = subprocess.run(

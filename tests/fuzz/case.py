@@ -109,7 +109,7 @@ def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: i
     child = os.fork()
     if child == 0:
         _child(case, place, notes, command, seconds)
-    status, took = _ended(child)
+    status, took = ended(child)
     told = {n: _read(handle).decode("utf-8", "replace") for n, handle in notes.items()}
     for name, handle in notes.items():
         os.close(handle)
@@ -126,7 +126,8 @@ def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: i
     return Outcome(status, told["out"], told["err"], took, told["forbidden"].splitlines(), spoilt, made)
 
 
-def _ended(child: int) -> tuple[int, float]:
+def ended(child: int) -> tuple[int, float]:
+    """How a child ended, less than 0: by that signal, and its seconds of processor time."""
     watch = os.pidfd_open(child)
     try:
         if not select.select([watch], [], [], PATIENCE)[0]:

@@ -82,6 +82,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from reviewer.model.design import Design
+from reviewer.model.load_parts import Instrument
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from tests.oracle.circuit import Circuit, Following, Supply, Taker, Way
 
@@ -317,14 +318,16 @@ def working(design: Design, powered: Mapping[str, bool]) -> dict[str, bool]:
     """Which functions work: those of whose channels enough are powered, work on a battery inside them, or work
     themselves; and in the place of one that does not work, an instrument that takes it over."""
 
+    instruments = ((name, part) for name, part in design.parts.items() if isinstance(part, Instrument))
+    instead = [(name, part.takes_over) for name, part in instruments if part.takes_over]
+
     def on(channel: str) -> bool:
         return powered[f"parts/{channel}"] or powered.get(f"own-battery/{channel}", False)
 
     def works(channel: str) -> bool:
         function = design.functions.get(channel)
         if function is None:
-            others = (n for n, part in design.parts.items() if channel in getattr(part, "takes_over", ()))
-            return on(channel) or any(map(on, others))
+            return on(channel) or any(on(other) for other, lost in instead if channel in lost)
         return sum(map(works, function.of)) >= function.any
 
     return {name: works(name) for name in design.functions}

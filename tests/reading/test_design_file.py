@@ -18,7 +18,7 @@ from reviewer.reading import DesignFile, Unreadable, read_design, read_file
 from reviewer.reading.yaml_events import MAX_BYTES
 from reviewer.reports.handoff.contents import MANIFEST, folder_files
 from reviewer.session import solved_file
-from tests.test_cli import BROKEN, GOOD, MINOR
+from tests.test_cli import BROKEN, GOOD, MINOR, SMALL
 
 #: processes are started throughout
 pytestmark = pytest.mark.long
@@ -51,16 +51,16 @@ def piped(path: Path, content: str) -> None:
         (["review", "--as", "json"], BROKEN, 2),
         (["solve"], BROKEN, 2),
         (["wires", "--as", "json", "--out", "table"], GOOD, 0),
-        (["report", "--out", "page"], MINOR, 0),
-        (["handoff", "--out", "folder"], MINOR, 0),
+        (["report", "--out", "page"], SMALL, 0),
+        (["handoff", "--out", "folder"], SMALL, 0),
         (["handoff", "--out", "folder"], BROKEN, 2),
-        (["compare", "again.yaml"], MINOR, 0),
+        (["compare", "again.yaml"], SMALL, 0),
     ],
 )
 def test_a_pipe_is_opened_once_by_every_command(
     arguments: list[str], text: str, status: int, tmp_path: Path
 ) -> None:
-    (tmp_path / "again.yaml").write_text(MINOR, encoding="utf-8")
+    (tmp_path / "again.yaml").write_text(SMALL, encoding="utf-8")
     piped(tmp_path / "pipe.yaml", text)
     done = ask([arguments[0], "pipe.yaml", *arguments[1:]], tmp_path)
     assert done.returncode == status, done.stderr

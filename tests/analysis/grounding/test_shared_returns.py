@@ -114,12 +114,13 @@ def test_lost_grounds_are_those_that_a_search_from_each_wire_finds() -> None:
         network = facts.network
         for answer in facts.states.answers():
             lost = shared_returns.lost_grounds(facts.design, network, answer)
-            for element, users in _parted(facts, answer).items():
+            parted = _parted(facts, answer)
+            for element, users in parted.items():
                 assert element in lost or not shared_returns._matters(facts.design, answer, users)
                 if element in lost:
                     assert lost[element].users == users
                     found += 1
-            assert lost.keys() <= _parted(facts, answer).keys()
+            assert lost.keys() <= parted.keys()
     assert found >= 3
 
 

@@ -63,7 +63,7 @@ def test_a_short_at_a_unit_ends_its_work_on_its_own_battery_and_one_at_its_lead_
     assert not [apart for apart in compared(facts, "cruise", cases) if apart > CLOSE]
 
 
-@pytest.mark.parametrize("file", ["tourer", "faulted-tourer"])
+@pytest.mark.parametrize("file", ["tourer", pytest.param("faulted-tourer", marks=pytest.mark.long)])
 def test_the_readings_of_the_examples_are_those_of_solve(file: str) -> None:
     path = ROOT / "examples" / f"{file}.design.yaml"
     facts = Facts(read_text(path.read_text(encoding="utf-8"), str(path)))
