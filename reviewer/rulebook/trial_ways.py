@@ -55,7 +55,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         *(exchanges.set_lower, exchanges.set_higher, exchanges.larger_battery, exchanges.diode_turned),
         protected,
     )
-    searched = (exchanges.exchanged, _charged_apart, partial(_rewired, []))
+    searched = (switches.throws_exchanged, exchanges.exchanged, _charged_apart, partial(_rewired, []))
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
         repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
     )
