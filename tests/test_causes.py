@@ -1044,6 +1044,19 @@ def test_two_unprotected_wires_of_one_bus_are_two_repairs_whatever_else_is_found
     assert gathered(left, right, ahead) == groups("a b d")
 
 
+@pytest.mark.parametrize("fed", [True, False])
+def test_a_magneto_whose_switch_is_fed_and_not_grounded_is_one_cause(fed: bool) -> None:
+    """Its p-lead is live, it is hot and its check proves nothing: one lead moved puts all right."""
+    drawn = parsed(OTHERS_FOLDER / "magneto-and-electronic.design.yaml")
+    lead = {"circuits/m2": "mag-switch.ground > 18 AWG 1.4 m > ignition-switch.line"}
+    design = edited(drawn, lead) if fed else drawn
+    causes = review_facts(Facts(read_text(text(design), "x")), Path("x"), list(RULES.values())).causes
+    told = [c for c in causes if "parts/magneto" in {f.subject for f in c.findings}]
+    assert [c.tried for c in told] == ["Move m2-1 from ignition-switch.line to magneto.ground."][: len(told)]
+    rules = {"p-leads-are-fed-by-no-source", "magnetos-declared-silent-are-grounded"}
+    assert [rules <= {f.rule for f in c.findings} for c in told] == [True] * fed
+
+
 @pytest.mark.parametrize("crossed", [True, False])
 def test_a_source_that_is_shorted_in_a_declared_state_is_one_cause_with_all_that_it_does_there(
     crossed: bool,

@@ -70,3 +70,60 @@ def test_a_coil_lead_is_moved_to_the_bus_at_the_other_side_of_its_contact() -> N
     repaired = Facts(moved.made_in(facts.as_written))
     assert not review_facts(repaired, Path("x"), [RULES[PICKS_UP]]).findings
     assert not refused(asking, facts, repaired)
+
+
+#: an ignition that a switch brings to the main battery or to its reserve, each behind a fuse
+CHANGEOVER = """
+format: 1
+aircraft: {name: Change-over, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  battery: {kind: battery}
+  reserve: {kind: battery, purpose: reserve, dedicated-to: [box]}
+  battery-fuse: {kind: fuse, rating: 7.5 A}
+  reserve-fuse: {kind: fuse, rating: 7.5 A}
+  feed: {kind: switch, transfer: break-before-make, positions: {main: [[main, common]], reserve: [[reserve, common]]}}
+  box: {kind: load, current: 2 A}
+  ground: {kind: ground-block}
+wires:
+  A1: {from: battery.positive, to: battery-fuse.line}
+  A2: {from: battery-fuse.load, to: feed.main}
+  A3: {from: battery.negative, to: ground.battery}
+  R1: {from: reserve.positive, to: reserve-fuse.line}
+  R2: {from: reserve-fuse.load, to: feed.reserve}
+  R3: {from: reserve.negative, to: ground.reserve}
+  I1: {from: feed.common, to: box.supply}
+  I2: {from: box.return, to: ground.box}
+functions: {spark: {any: 1, of: [box], loss: catastrophic}}
+operation:
+  normal: cruise
+  states:
+    cruise: {use: flight, engine: running, switches: {feed: main}}
+    on-reserve: {like: cruise, use: ground, switches: {feed: reserve}}
+watch:
+  monitors: {volts: {shows: voltage, senses: battery.positive, displayed-on: box}}
+  checks:
+    main-alone: {state: cruise, watch: [box], expect: It runs., proves: [battery-fuse]}
+    reserve-alone: {state: on-reserve, watch: [box], expect: It runs., proves: [reserve-fuse]}
+"""
+CROSSED = (
+    CHANGEOVER.replace("[[main, common]]", "[[x, common]]")
+    .replace("[[reserve,", "[[main,")
+    .replace("[[x,", "[[reserve,")
+)
+
+
+def test_throws_that_are_exchanged_are_no_tie() -> None:
+    """A throw closes in place of another; one that closes beside the other ties both batteries."""
+    drawn, crossed = (Facts(read_text(text, "x")) for text in (CHANGEOVER, CROSSED))
+    assert not leaves_a_tie_closed(crossed, drawn)
+    both = CHANGEOVER.replace("main: [[main, common]]", "main: [[main, common], [reserve, common]]")
+    assert leaves_a_tie_closed(drawn, Facts(read_text(both, "x")))
+
+
+def test_crossed_throws_are_one_cause_of_the_checks_that_they_spoil() -> None:
+    checks = "preflight-checks-detect-their-failures"
+    for text, tried in ((CROSSED, ["Exchange the positions main and reserve of feed."]), (CHANGEOVER, [])):
+        review = review_facts(Facts(read_text(text, "x")), Path("x"), list(RULES.values()))
+        causes = [c for c in review.causes if checks in {f.rule for f in c.findings}]
+        assert [c.tried for c in causes] == tried
+        assert [sum(f.rule == checks for f in c.findings) for c in causes] == [2] * len(tried)

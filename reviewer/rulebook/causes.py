@@ -82,9 +82,10 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     standing: dict[str, HazardClass] = {}
     open_ones = [finding for finding in found if finding.identity not in tried.claimed]
     again = dict(zip((f.identity for f in open_ones), repairs_of(open_ones, design)[1], strict=True))
-    for finding, repair in zip(found, repairs, strict=True):
-        # one that needs the repair only for what is joined elsewhere does not hold that back
-        if finding.identity in again and (repair in tried.words or again[finding.identity] == repair):
+    for number, (finding, repair) in enumerate(zip(found, repairs, strict=True)):
+        if finding.identity in again:
+            if repair not in tried.words:  # it may need that only for what is joined elsewhere
+                repairs[number] = repair = again[finding.identity]
             standing[repair] = max(finding.hazard, standing.get(repair, finding.hazard))
     for number, repair in enumerate(repairs):
         claimed = tried.claimed.get(found[number].identity, repair)

@@ -44,9 +44,15 @@ def grounded(magneto: str, facts: Facts) -> Iterator[Change]:
 
 
 def freed(magneto: str, path: Sequence[str], facts: Facts) -> Iterator[Change]:
-    """Each wire of a path by which a source feeds a p-lead taken off at its end towards the magneto, the
-    nearest to that first; what that leaves ungrounded is another matter."""
-    for wire, _, end in reversed(oriented(path, facts.design)):
+    """The lead by which the ignition switch is fed moved to the magneto's ground, then each wire of a path by
+    which a source feeds a p-lead taken off at its end towards the magneto, the nearest to that first; what
+    that leaves ungrounded is another matter."""
+    run = list(reversed(oriented(path, facts.design)))
+    ends = {part_of(end) for _, end in wires_at(facts.design, f"{magneto}.p-lead")}
+    for wire, near, end in run:
+        if part_of(end) in ends and part_of(near) != magneto:
+            yield Change({wire: {near: f"{magneto}.ground"}})
+    for wire, _, end in run:
         yield parted(wire, end, facts.design)
 
 

@@ -1,6 +1,6 @@
 """Trials at the contacts of switches and relays: a lead moved behind an open contact, a tie past it taken
-off, the positions of a switch exchanged that grounds a magneto, a position that shorts a source; and the
-lead of a lamp moved to what it is declared to show."""
+off, the positions exchanged of a switch that grounds a magneto or changes over, a position that shorts a
+source; and the lead of a lamp moved to what it is declared to show."""
 
 from __future__ import annotations
 
@@ -154,6 +154,27 @@ def magneto_freed(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tr
             turned = {own: part.positions[other], other: part.positions[own]}
             ways.append(_with_positions(switch, part, turned))
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), equal=True) if ways else None
+
+
+def throws_exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A check that proves nothing of what it is declared to has the position in which it is made exchanged
+    with the normal one, of a switch that changes over from one terminal to another. What that feeds
+    shows everywhere."""
+    asking, design = members[0], facts.design
+    name = asking.subject.removeprefix("watch/checks/")
+    if name not in design.watch.checks or not asking.state or not asking.evidence.elements:
+        return None
+    normal = dict(facts.states.answer(facts.states.operation.normal).switches)
+    ways = list[Change]()
+    for switch, own in facts.states.answer(asking.state).switches:
+        part, other = design.parts.get(switch), normal.get(switch, "")
+        if switch not in design.hand_switches or not isinstance(part, p.Switch) or own == other:
+            continue
+        pairs, others = part.positions.get(own, ()), part.positions.get(other, ())
+        joined = [{terminal for pair in each for terminal in pair} for each in (pairs, others)]
+        if len(pairs) == len(others) and joined[0] & joined[1] and joined[0] != joined[1]:
+            ways.append(_with_positions(switch, part, {own: others, other: pairs}))
+    return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), searched=True) if ways else None
 
 
 def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:

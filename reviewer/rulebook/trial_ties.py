@@ -34,15 +34,16 @@ def _exchanged(facts: Facts, repaired: Facts) -> Iterator[str]:
 
 def _joins(name: str, before: StateAnswer, facts: Facts, repaired: Facts) -> bool:
     """Whether a contact of a part is closed in a state where it was open and both its ends were live; what
-    the coil of a relay that has picked up closes is commanded."""
+    the coil of a relay that has picked up closes is commanded, and a throw in place of another is no tie."""
     after = repaired.states.answer(before.state.name)
     if after.healthy.energised.get(f"parts/{name}"):
         return False
     live, index = before.healthy.live, facts.network.index
-    drawn = _closed(name, facts, before)
+    drawn, closed = _closed(name, facts, before), _closed(name, repaired, after)
+    left = frozenset[str]().union(*(drawn - closed))
     return any(
-        all(end in index and live(index[end]) for end in ends)
-        for ends in _closed(name, repaired, after) - drawn
+        left.isdisjoint(ends) and all(end in index and live(index[end]) for end in ends)
+        for ends in closed - drawn
     )
 
 

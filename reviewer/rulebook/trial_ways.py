@@ -7,11 +7,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
 from itertools import islice
+from math import inf
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
+from reviewer.network.work_count import work_done
 from reviewer.rulebook import rewirings, source_joints
 from reviewer.rulebook import trial_exchanges as exchanges
 from reviewer.rulebook import trial_repairs as made
@@ -29,9 +31,12 @@ _MOST_WAYS = 3
 _MOST_SOLVED = 6
 
 
-def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[AskedRepair]:
+def repairs_to_try(
+    found: Sequence[Finding], chosen: Sequence[str], facts: Facts, most: float = inf
+) -> Iterator[AskedRepair]:
     """The repairs that may be made in the network, those that concern every place before the others, and
-    those that are searched for last; of each the gravest first, then what puts right the most."""
+    those that are searched for last; of each the gravest first, then what puts right the most. What a
+    lead turns is solved up to ``most`` work."""
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
@@ -55,7 +60,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         *(exchanges.set_lower, exchanges.set_higher, exchanges.larger_battery, exchanges.diode_turned),
         protected,
     )
-    searched = (exchanges.exchanged, _charged_apart, partial(_rewired, []))
+    searched = (switches.throws_exchanged, exchanges.exchanged, _charged_apart, partial(_rewired, [], most))
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
         repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
     )
@@ -339,7 +344,11 @@ def _controlled(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tria
 
 
 def _rewired(
-    known: list[tuple[Change, rewirings.Turned]], repair: str, members: tuple[Finding, ...], facts: Facts
+    known: list[tuple[Change, rewirings.Turned]],
+    most: float,
+    repair: str,
+    members: tuple[Finding, ...],
+    facts: Facts,
 ) -> TrialRepair | None:
     """A lead of a load is moved, or a contact exchanged, where that turns the load on or off; ``known`` is
     filled with what changes turn."""
@@ -354,7 +363,10 @@ def _rewired(
     for way in ways:
         found += [c for c in islice(way(users, state, facts), _MOST_SOLVED) if c not in found]
     solved = [change for change, _ in known]
-    known += [(c, rewirings.turned_by(c, facts)) for c in found if c not in solved]
+    for change in (c for c in found if c not in solved):
+        if work_done() >= most:
+            return None
+        known.append((change, rewirings.turned_by(change, facts)))
     turned = [next(done for change, done in known if change == c) for c in found]
     order = sorted(
         (i for i in range(len(found)) if _repairs(turned[i], users, i < moved)),

@@ -134,7 +134,7 @@ class _RepairTrials:
     def tried(self) -> Tried:
         """Try each repair alone, the gravest first, and with one before where a finding names both."""
         self.left, chosen = repairs_of(self.drawn.findings, self.facts.design)
-        every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
+        every = list(repairs_to_try(tuple(self.left), chosen, self.facts, self.most))
         apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
         dead = bool(apart and _dead(self.facts))
         while every and not self.over:
