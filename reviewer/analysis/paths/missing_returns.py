@@ -97,7 +97,7 @@ class MissingReturns:
         return tuple(sorted(fed, key=lambda source: self._past_no_relay[source].isdisjoint(user.inlets)))
 
     @cached_property
-    def _past_no_relay(self) -> Mapping[str, Collection[int]]:
+    def _past_no_relay(self) -> Mapping[str, set[int]]:
         def passes(link: Link, leaving: bool) -> bool:
             return anything_along(link, leaving) and link.gate not in (Gate.ENERGISED, Gate.DE_ENERGISED)
 
