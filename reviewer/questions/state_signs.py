@@ -222,7 +222,7 @@ class StateSigns:
         if not meter.lamp:
             each = ((i, self.reading(name, i)) for i in range(len(self.cases) - 1))
             self.solve_limits(
-                name, [i for i, now in each if now is not None and self._has_own_limits(now, i)]
+                name, [i for i, now in each if now is not None and self._has_own_limits(name, now, i)]
             )
         for i in range(len(self.cases)):
             now = self.reading(name, i)
@@ -251,14 +251,16 @@ class StateSigns:
     def _own_limits(self, name: str, now: CaseReading, lane: int, sound: Within | None) -> Within | None:
         """The limits of a reading that are solved for a case itself: for the sound system, and where an
         alternator is lost in the normal state, or gives all it can and did not, as what that gave and what
-        the batteries take counts no more."""
+        the batteries take counts no more, and where a meter reads something that read nothing."""
         if lane == len(self.cases) - 1:
             return sound
-        return self.limits_after(name, now, lane) if self._has_own_limits(now, lane) else None
+        return self.limits_after(name, now, lane) if self._has_own_limits(name, now, lane) else None
 
-    def _has_own_limits(self, now: CaseReading, lane: int) -> bool:
+    def _has_own_limits(self, name: str, now: CaseReading, lane: int) -> bool:
         normal = self.answer.state.name == self.facts.states.operation.normal
-        changed = normal and (self._lost | self._overloaded) >> lane & 1
+        sound = self.reading(name, len(self.cases) - 1)
+        from_nothing = sound is not None and not sound.blank and max(map(abs, _range(sound))) < NOTHING
+        changed = normal and (from_nothing or (self._lost | self._overloaded) >> lane & 1)
         # what is dead is off by the step of the meter
         return bool(changed) and not now.blank and max(map(abs, _range(now))) >= NOTHING
 
