@@ -410,6 +410,35 @@ def test_no_repair_leaves_a_contact_with_nothing_behind_it(
     assert takes_something_away(facts, repaired) >= idle
 
 
+@pytest.mark.parametrize(("second", "idle"), [("lamp.supply", False), ("second-lamp.supply", True)])
+def test_one_of_two_leads_to_what_a_switch_feeds_by_the_other_is_left_off(second: str, idle: bool) -> None:
+    drawn = f"""{HEAD}
+parts:
+  battery: {{kind: battery, chemistry: lead-acid, capacity: 20 Ah}}
+  bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+  double: {{kind: switch, positions: {{down: [], up: [[line, load], [other-line, other-load]]}}}}
+  lamp: {{kind: load, type: lamp, current: 0.1 A}}
+  second-lamp: {{kind: load, type: lamp, current: 0.1 A}}
+circuits:
+  A: "battery.positive > fuse 30 A > bus"
+  B: "battery.negative > ground"
+  C: "bus > fuse 2 A > double.line"
+  D: "bus > fuse 2 A > double.other-line"
+  E: "double.load > lamp.supply"
+  F: "double.other-load > {second}"
+  G: "lamp.return > ground"
+  H: "second-lamp.return > ground"
+operation:
+  normal: cruise
+  states:
+    cruise: {{engine: running, switches: {{double: up}}}}
+"""
+    facts = Facts(read_text(drawn, "x"))
+    repaired = Facts(Change({"F-1": {"double.other-load": "double.load"}}).made_in(facts.as_written))
+    assert idles_a_contact(facts, repaired) == idle
+
+
 @pytest.mark.parametrize(
     ("duty", "without", "unasked"),
     [

@@ -15,26 +15,31 @@ _ENDS = (
     *(p.Consumer, p.Sensor, p.Battery, p.Alternator, p.Regulator, p.Magneto, p.Converter, p.Charger),
     *(p.Bus, p.GroundBlock, p.Airframe, p.ExternalPower),
 )
+_NONE: frozenset[str] = frozenset()
 _CONTACTS = (p.Switch, p.BreakerSwitch, p.Electromagnet)
 
 
 def idles_a_contact(facts: Facts, repaired: Facts) -> bool:
     """Whether a terminal of a switch or relay that led to a load, a coil, a source, a bus, a ground or a
     contact leads to none with a repair, and no other terminal of that part does in its place: the part then
-    switches nothing there. A lead moved from one terminal of a part to another one leaves it its use."""
-    before, after = _leading(facts), _leading(repaired)
-    return any(
-        any(led and not now.get(terminal, False) for terminal, led in was.items())
-        and sum(now.values()) < sum(was.values())
-        for name, was in before.items()
-        if (now := after.get(name)) is not None
-    )
+    switches nothing there. A lead moved from one terminal of a part to another one leaves it its use, and so
+    does one of two leads taken off what the part switches by the other."""
+    after = _leading(repaired)
+    for name, was in _leading(facts).items():
+        now = after.get(name)
+        if now is None or sum(map(bool, now.values())) >= sum(map(bool, was.values())):
+            continue
+        for terminal, ends in was.items():
+            others = (other for other in was if other != terminal)
+            if ends and not now.get(terminal) and not any(ends <= was[o] & now.get(o, _NONE) for o in others):
+                return True
+    return False
 
 
-def _leading(facts: Facts) -> Mapping[str, Mapping[str, bool]]:
-    """Switch or relay -> each of its terminals, and whether that leads to something."""
+def _leading(facts: Facts) -> Mapping[str, Mapping[str, frozenset[str]]]:
+    """Switch or relay -> each of its terminals, and the terminals of what that leads to."""
     network, design = facts.network, facts.design
-    known: Mapping[str, Mapping[str, bool]] | None = network.searched.get("leading terminals")
+    known: Mapping[str, Mapping[str, frozenset[str]]] | None = network.searched.get("leading terminals")
     if known is not None:
         return known
     contacts = {f"parts/{name}": name for name in design.of_kind(_CONTACTS)}
@@ -45,9 +50,11 @@ def _leading(facts: Facts) -> Mapping[str, Mapping[str, bool]]:
     def passes(link: Link, leaving: bool) -> bool:
         return link.element not in contacts
 
-    def led(node: int) -> bool:
+    def led(node: int) -> frozenset[str]:
         there = reachable(network, [node], passes) - {node}
-        return not there.isdisjoint(ends) or any(of.get(other, of[node]) != of[node] for other in there)
+        return frozenset(
+            network.names[other] for other in there if other in ends or of.get(other, of[node]) != of[node]
+        )
 
     found = {
         name: {network.names[node]: led(node) for node in network.nodes_of.get(element, ())}

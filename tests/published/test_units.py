@@ -12,7 +12,7 @@ from reviewer.tables.wire_tables import CMIL_MM2
 PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 #: dimension -> its base unit in this project
 BASE = {
-    "current": "A", "voltage": "V", "power": "W", "charge": "ampere_hour", "resistance": "ohm", "capacitance": "F", "length": "m", "time": "s", "temperature": "degC",
+    "current": "A", "voltage": "V", "power": "W", "capacity": "ampere_hour", "resistance": "ohm", "capacitance": "F", "length": "m", "time": "s", "temperature": "degC",
     "share": "dimensionless", "altitude": "m",
 }  # fmt: skip
 #: units that pint writes otherwise
@@ -31,7 +31,7 @@ PINT_NAME = {
     ("text", "dimension", "value"),
     [
         ("5 A", "current", 5), ("250 mA", "current", 0.25), ("14.2 V", "voltage", 14.2), ("50 mV", "voltage", 0.05), ("55 W", "power", 55),
-        ("17 Ah", "charge", 17), ("0.008 ohm", "resistance", 0.008), ("22 mF", "capacitance", 0.022), ("1 m", "length", 1), ("250 mm", "length", 0.25), ("1 in", "length", 0.0254),
+        ("17 Ah", "capacity", 17), ("0.008 ohm", "resistance", 0.008), ("22 mF", "capacitance", 0.022), ("1 m", "length", 1), ("250 mm", "length", 0.25), ("1 in", "length", 0.0254),
         ("1 ft", "length", 0.3048), ("12 in", "length", 0.3048), ("90 s", "time", 90), ("1.5 min", "time", 90), ("2 h", "time", 7200),
         ("100 C", "temperature", 100), ("212 F", "temperature", 100), ("32 F", "temperature", 0), ("-40 F", "temperature", -40), (" 5A ", "current", 5),
     ],
