@@ -67,6 +67,7 @@ class Detection:
         self.endurance = endurance
         self.design, self.network = states.design, states.network
         self._observations: dict[str, Observation] = {}
+        self._observations_of_stuck: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
         self._without: dict[str, tuple[Mapping[str, MonitorReadings], tuple[Failure, ...]]] = {}
         self._notices: dict[tuple[tuple[str, ...], str | None], LossNotice | None] = {}
@@ -95,9 +96,19 @@ class Detection:
             self._observations[state] = Observation(answer, self.meters, answer.failures, self.limits)
         return self._observations[state]
 
+    def _observation_of_stuck(self, state: str) -> Observation:
+        if state not in self._observations_of_stuck:
+            answer = self.states.answer(state)
+            self._observations_of_stuck[state] = Observation(
+                answer, self.meters, answer.stuck_contacts, self.limits
+            )
+        return self._observations_of_stuck[state]
+
     def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
-        """Monitors that warn of a single failure of a declared state."""
+        """Monitors that warn of a single failure of a declared state, a stuck contact too."""
         observation = self._observation(state)
+        if failure not in observation.lane_of:
+            observation = self._observation_of_stuck(state)
         return tuple(
             name
             for name, mask in alarms.warnings(observation).items()
