@@ -47,9 +47,8 @@ def judge(subject: Subject, facts: Facts):
         f"No switch disconnects {subject.name} from {found.names[0]}{for_whom}.",
         remedy=_remedy(found, wire, facts.sources.largest_always_live),
         path=found.path,
-        elements=tuple(f"parts/{n}" for n in fed),
         changes=("isolation", "protection"),
-        numbers=(("stays live", few(found.names)),),
+        numbers=(("stays live", few(found.names)), *([("which feeds", few(fed))] if fed else ())),
     )
 
 
