@@ -3,7 +3,7 @@ or run what a state is declared without."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -68,28 +68,33 @@ def runs_unasked(facts: Facts, repaired: Facts) -> bool:
     """Whether a load that rests in a state with nothing failed runs there with a repair, though the state
     is declared without all functions of the load, or the load is a motor or heater of intermittent duty and
     the state is the normal one. A load with its `current` by phase may be stopped by a switch inside."""
-    if not facts.design.operation:
-        return False
-    return any(
-        not before.healthy.powered.get(f"parts/{name}", 0)
-        and repaired.states.answer(before.state.name).healthy.powered.get(f"parts/{name}", 0)
-        for before in facts.states.answers()
-        if before.state.name not in facts.design.made
-        for name in _at_rest(before.state.name, facts)
-    )
+    return any(repaired.states.answer(state).healthy.powered.get(load, 0) for state, load in _resting(facts))
 
 
-def _at_rest(state: str, facts: Facts) -> Iterator[str]:
-    """The loads that are to rest in a declared state."""
-    design, declared = facts.design, facts.states.answer(state).state
-    assert design.operation is not None
-    functions = {
-        name: [f for f in design.functions if name in facts.states.loads_of(f)]
-        for name in design.of_kind((p.Load, p.Instrument))
-    }
-    for name, of in functions.items():
-        part = design.parts[name]
-        off = bool(of) and set(of) <= set(declared.without)
-        intermittent = part.duty == "intermittent" and not isinstance(part.current, Mapping)
-        if off or (intermittent and state == design.operation.normal):
-            yield name
+def _resting(facts: Facts) -> Sequence[tuple[str, str]]:
+    """The declared states and the loads (elements) that are to rest and do so in them."""
+    design, searched = facts.design, facts.network.searched
+    if not design.operation:
+        return ()
+    known: Sequence[tuple[str, str]] | None = searched.get("loads that rest")
+    if known is None:
+        functions = {
+            name: {f for f in design.functions if name in facts.states.loads_of(f)}
+            for name in design.of_kind((p.Load, p.Instrument))
+        }
+        known = [
+            (answer.state.name, f"parts/{name}")
+            for answer in facts.states.answers()
+            if answer.state.name not in design.made
+            for name, of in functions.items()
+            if not answer.healthy.powered.get(f"parts/{name}", 0)
+            if (of and of <= set(answer.state.without))
+            or (answer.state.name == design.operation.normal and _intermittent(design.parts[name]))
+        ]
+        searched["loads that rest"] = known
+    return known
+
+
+def _intermittent(part: p.Load | p.Instrument) -> bool:
+    """Whether a load is of intermittent duty, and no switch inside may stop it."""
+    return part.duty == "intermittent" and not isinstance(part.current, Mapping)

@@ -222,10 +222,13 @@ class States:
 
     @cached_property
     def generation(self) -> tuple[str, ...]:
-        """The sources on which nobody can rely once the system is without generation, as elements; a
-        generator of a unit's own goes on, unless there is no other."""
-        found = self.network.generation
-        return tuple(e for e in found if e not in self.own_generators) or found
+        """The sources on which nobody can rely once the system is without generation, as elements."""
+        return self.without_own(self.network.generation)
+
+    def without_own(self, sources: tuple[str, ...]) -> tuple[str, ...]:
+        """Those of some sources (elements) that are lost with all generation: a generator of a unit's own
+        goes on, unless there is no other."""
+        return tuple(e for e in sources if e not in self.own_generators) or sources
 
     @cached_property
     def stops_with_electricity(self) -> bool:

@@ -302,8 +302,13 @@ class Crew:
 
     @cached_property
     def _lacks_drill(self) -> bool:
-        normal = self.states.answers()[0]
-        return not self.drills and smoke_drills.drill_wanted(self.design, self.network, normal)
+        declared = self.design.operation and self.design.has_engine
+        return bool(declared and not self.drills and self._takes_a_bus_off)
+
+    @cached_property
+    def _takes_a_bus_off(self) -> bool:
+        """Whether a switch takes a bus off in the first state."""
+        return bool(SwitchEffects(self.design, self.network, self.states.answers()[0].state).masters)
 
     def need_drill(self, of_channels: bool = False) -> None:
         """Raise ``NotAssessable`` where no state is one of smoke or an electrical fire and a switch takes a
@@ -321,8 +326,7 @@ class Crew:
         """Raise ``NotAssessable`` as ``need_drill`` does, and where a switch takes a bus off and no state
         says which buses are dead."""
         self.need_drill()
-        switched = SwitchEffects(self.design, self.network, self.states.answers()[0].state).masters
-        if switched and not any(state.dead for state in self.states.declared.values()):
+        if self._takes_a_bus_off and not any(state.dead for state in self.states.declared.values()):
             raise NotAssessable(
                 "`dead` in a state: buses that must be de-energised with the master off", A_STATE
             )

@@ -21,7 +21,6 @@ from reviewer.analysis.conduction.states import (
     units_of,
     without_electricity,
 )
-from reviewer.analysis.conduction.switch_effects import SwitchEffects
 from reviewer.analysis.crew.moves import moved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -72,13 +71,6 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
             answer = solve_state(design, network, replace(state, name=""))
             found.append(Drill(name, answer, buses))
     return tuple(found)
-
-
-def drill_wanted(design: Design, network: Network, normal: StateAnswer) -> bool:
-    """Whether an aircraft has declared states, an engine and switches that take a bus off."""
-    if not design.operation or not design.has_engine:
-        return False
-    return bool(SwitchEffects(design, network, normal.state).masters)
 
 
 def at_risk(design: Design, answers: Sequence[StateAnswer]) -> bool:

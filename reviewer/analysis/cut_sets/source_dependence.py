@@ -70,7 +70,7 @@ def on_alternator_alone(
             without = [function_mask(design, masks, every, function) for masks in others]
             left |= reduce(and_, without) if without else 0
             indexes = list(bits(functions[function] & ~left)) if healthy[function] else []
-            indexes = _not_taken_over(design, answer, function, failures, indexes)
+            indexes = _not_taken_over(design, answer, function, failures, indexes, own)
             if indexes and not found:
                 channels = tuple(
                     n
@@ -84,14 +84,18 @@ def on_alternator_alone(
 
 
 def _not_taken_over(
-    design: Design, answer: StateAnswer, function: str, failures: Sequence[Failure], indexes: list[int]
+    design: Design,
+    answer: StateAnswer,
+    function: str,
+    failures: Sequence[Failure],
+    indexes: list[int],
+    own: Collection[str],
 ) -> list[int]:
     """Those of some failures after which a function is lost with the alternators: it does not go on
-    by a channel that rested while they worked."""
+    by a channel that rested while they worked. Not lost are those that are a unit's ``own``."""
     if not indexes:
         return indexes
     network = answer.network
-    own = own_generators(answer)
     lost = (s.element for s in network.sources if s.kind == "alternator" and s.element not in own)
     gone = [Failure(element, OPEN) for element in lost]
     cases = [(failures[i], *(f for f in gone if f.element != failures[i].element)) for i in indexes]

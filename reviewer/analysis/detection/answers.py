@@ -66,8 +66,7 @@ class Detection:
         self.points = points
         self.endurance = endurance
         self.design, self.network = states.design, states.network
-        self._observations: dict[str, Observation] = {}
-        self._observations_of_stuck: dict[str, Observation] = {}
+        self._observations: dict[tuple[str, bool], Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
         self._without: dict[str, tuple[Mapping[str, MonitorReadings], tuple[Failure, ...]]] = {}
         self._notices: dict[tuple[tuple[str, ...], str | None], LossNotice | None] = {}
@@ -90,25 +89,19 @@ class Detection:
             self._evidence[state, case] = evidence.evidence_of(self._observation(state), case)
         return self._evidence[state, case]
 
-    def _observation(self, state: str) -> Observation:
-        if state not in self._observations:
+    def _observation(self, state: str, stuck: bool = False) -> Observation:
+        """A state under its single failures, or under its ``stuck`` contacts."""
+        if (state, stuck) not in self._observations:
             answer = self.states.answer(state)
-            self._observations[state] = Observation(answer, self.meters, answer.failures, self.limits)
-        return self._observations[state]
-
-    def _observation_of_stuck(self, state: str) -> Observation:
-        if state not in self._observations_of_stuck:
-            answer = self.states.answer(state)
-            self._observations_of_stuck[state] = Observation(
-                answer, self.meters, answer.stuck_contacts, self.limits
-            )
-        return self._observations_of_stuck[state]
+            cases = answer.stuck_contacts if stuck else answer.failures
+            self._observations[state, stuck] = Observation(answer, self.meters, cases, self.limits)
+        return self._observations[state, stuck]
 
     def warned(self, state: str, failure: Failure) -> tuple[str, ...]:
         """Monitors that warn of a single failure of a declared state, a stuck contact too."""
         observation = self._observation(state)
         if failure not in observation.lane_of:
-            observation = self._observation_of_stuck(state)
+            observation = self._observation(state, stuck=True)
         return tuple(
             name
             for name, mask in alarms.warnings(observation).items()

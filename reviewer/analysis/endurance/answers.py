@@ -102,8 +102,9 @@ class Endurance:
     def alternators(self) -> tuple[str, ...]:
         """The alternators, as elements: their loss is that of all generation. One that feeds units of its
         own alone goes on, unless there is no other."""
-        every = [s.element for s in self.network.sources if s.kind == "alternator"]
-        return tuple(e for e in every if e not in self.states.own_generators) or tuple(every)
+        return self.states.without_own(
+            tuple(s.element for s in self.network.sources if s.kind == "alternator")
+        )
 
     def generation_loss(self, phase: str | None, lost: tuple[str, ...]) -> GenerationLoss:
         """The loss of some alternators in the normal state with the loads of a phase. Raises
