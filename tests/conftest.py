@@ -141,3 +141,7 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
         terminalreporter.write_line(
             f"{left_out} long tests were left out; `python -m pytest --long` runs them too"
         )
+    elif os.environ.get("REVIEWER_TESTS") != "all" and config.args == config.getini("testpaths"):
+        terminalreporter.write_line(
+            "of cases that are alike a part was run; `REVIEWER_TESTS=all python -m pytest --long` runs each"
+        )

@@ -34,7 +34,7 @@ from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design, read_text
 from reviewer.reports.diagnosis.words import action_words, dead_sentences, notes
 from tests.document_schemas import document_schema
-from tests.thinned import thinned
+from tests.thinned import some_of, thinned
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 AIRCRAFT = Path(__file__).parent / "aircraft"
@@ -152,10 +152,19 @@ def test_failures_of_the_examples_are_in_the_first_group(name: str) -> None:
     assert median(places for _, places in found) <= (8 if "tourer" in name else 7)
 
 
+#: aircraft drawn by others, and of how many failures one is diagnosed
+UNFAMILIAR = [
+    ("twin-split-bus", 17),
+    ("28v-essential", 23),
+    ("injected-auto-pump", 7),
+    ("small-generator", 4),
+]
+
+
 @pytest.mark.long
 @pytest.mark.parametrize(
     ("name", "step"),
-    [("twin-split-bus", 17), ("28v-essential", 23), ("injected-auto-pump", 7), ("small-generator", 4)],
+    some_of(UNFAMILIAR, [one for one in UNFAMILIAR if one[0] != "28v-essential"]),
 )
 def test_failures_of_unfamiliar_aircraft_are_in_the_first_group(name: str, step: int) -> None:
     """Two engines, 28 V, a managed battery, magnets: of every failure (step 1) the median group has 3 to 5
