@@ -450,9 +450,17 @@ class Detection:
             least = {name: alarm_levels.USUAL * self.scale_sensed(name) for name in before}
             after = self.volts_without(alternator)
             more = self._reads_more(self._lost(alternator)[1])
-            return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error, more)
+            lowest = {name: self._lowest(name, volts.least) for name, volts in before.items()}
+            return alarm_levels.telling_alarm(self.design, before, after, least, lowest, more)
         except NotAssessable:
             return None
+
+    def _lowest(self, monitor: str, least: float) -> float:
+        """The least volts that a monitor may read in normal flight, where it reads ``least`` with the
+        figures of the file."""
+        least -= self.meter_error(monitor, least)
+        own = self.limits_after(monitor, ())
+        return least if own is None else min(least, own.ends[0])
 
     def no_news(self, monitor: str, alternator: str) -> NoNews | None:
         """By which reading the low alarm of a monitor says nothing of the loss of an alternator (an element);
