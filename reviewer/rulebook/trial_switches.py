@@ -4,9 +4,8 @@ source; and the lead of a lamp moved to what it is declared to show."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import islice
-from types import MappingProxyType
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -16,7 +15,15 @@ from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings
 from reviewer.rulebook.asked_repairs import TrialRepair, names_no_key
 from reviewer.rulebook.source_joints import with_diode
-from reviewer.rulebook.trial_repairs import Change, oriented, part_of, parted, removed, wires_at
+from reviewer.rulebook.trial_repairs import (
+    Change,
+    oriented,
+    part_of,
+    parted,
+    removed,
+    wires_at,
+    with_positions,
+)
 
 #: ways of one repair that are tried
 _MOST_WAYS = 3
@@ -152,7 +159,7 @@ def magneto_freed(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tr
         own = at.get(switch, "")
         for other in (o for o in part.positions if o != own and own in part.positions):
             turned = {own: part.positions[other], other: part.positions[own]}
-            ways.append(_with_positions(switch, part, turned))
+            ways.append(with_positions(switch, part, turned))
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), equal=True) if ways else None
 
 
@@ -173,7 +180,7 @@ def throws_exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) ->
         pairs, others = part.positions.get(own, ()), part.positions.get(other, ())
         joined = [{terminal for pair in each for terminal in pair} for each in (pairs, others)]
         if len(pairs) == len(others) and joined[0] & joined[1] and joined[0] != joined[1]:
-            ways.append(_with_positions(switch, part, {own: others, other: pairs}))
+            ways.append(with_positions(switch, part, {own: others, other: pairs}))
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), searched=True) if ways else None
 
 
@@ -202,8 +209,8 @@ def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
             for kept in pair if len(twice) != 1 else (t for t in pair if t not in twice):
                 for joined in ((*rest, (kept, other)) for other in free):
                     if {frozenset(one) for one in joined} not in others:
-                        moved.append(_with_positions(name, part, {position: joined}))
-            apart.append(_with_positions(name, part, {position: rest}))
+                        moved.append(with_positions(name, part, {position: joined}))
+            apart.append(with_positions(name, part, {position: rest}))
     return (*moved, *apart)
 
 
@@ -236,9 +243,3 @@ def _powered(change: Change, facts: Facts) -> int:
         flown = facts.states.flight_answers()
         healthy = (after.states.answer(answer.state.name).healthy for answer in flown)
         return sum(sum(map(bool, (*one.powered.values(), *one.energised.values()))) for one in healthy)
-
-
-def _with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Sequence[str]]]) -> Change:
-    """A switch with other pairs joined in some of its positions."""
-    positions = MappingProxyType({**part.positions, **other})
-    return Change(parts={name: part.model_copy(update={"positions": positions})})
