@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -53,7 +54,7 @@ wires:
 
 def asked(text: str, *lacks: tuple[str, str]) -> tuple[NextQuestion, ...]:
     """The questions of a gap that lacks what is named."""
-    gaps = [Gap("a", "", "", HazardClass.MINOR, None, (lack,)) for lack in lacks]
+    gaps = [Gap("a", "", "", HazardClass.MAJOR, None, (lack,)) for lack in lacks]
     return next_questions(gaps, read_text(text, "x"), text.splitlines())
 
 
@@ -229,6 +230,7 @@ def test_every_question_about_the_sketches_is_answered_by_an_example_in_its_plac
     for path in (ROOT / "examples" / "sketch.design.yaml", ROOT / "reviewer" / "sketch.design.yaml"):
         file = read_file(path)
         design = design_of(file)
+        design = replace(design, aircraft=design.aircraft.model_copy(update={"stage": "detailed"}))
         lacks = [
             (f"parts/{name}", key)
             for name, part in design.parts.items()

@@ -128,7 +128,7 @@ class Traced:
 
     def summary(self, row: Row, heading: str) -> Wanted | None:
         every = row["gauge"] == "all wire"
-        which = [w for n, w in self.design.wires.items() if every or n in row["names"].split(", ")]
+        which = [w for n, w in self.design.wires.items() if every or n in row["names of wires"].split(", ")]
         if heading == "mass, conductor only, g":
             return sum(w.length * self._area(w) * COPPER for w in which)
         return {
@@ -173,11 +173,11 @@ class Traced:
 
         ends = sum(here(e) for w in self.design.wires.values() for e in (w.from_, w.to, *(w.shield or ())))
         cases = sum(here(getattr(part, "mounted_on", None)) for part in self.design.parts.values())
-        return ends + cases if heading == "on it" else (1, ends + cases)
+        return ends + cases if heading == "terminals on it" else (1, ends + cases)
 
     def terminal(self, row: Row, _: str) -> Wanted | None:
         """Ends of wires of one gauge at the terminals that the row names; splices themselves."""
-        at = row["at"].split(", ")
+        at = row["fitted at"].split(", ")
         if row["kind"] == "splice":
             return len(at)
         if row["gauge"] == "shield":
@@ -191,7 +191,7 @@ class Traced:
 
     def label(self, row: Row, _: str) -> Wanted | None:
         """A part has one; a wire and a bundle one at each end, a connector one on each half."""
-        return 2 if row["of"] in ("wire", "bundle") or row["where"] == "plug and socket" else 1
+        return 2 if row["of a"] in ("wire", "bundle") or row["where"] == "plug and socket" else 1
 
     def ground(self, row: Row, _: str) -> Wanted | None:
         return self.design.wires[row["connected here"].removeprefix("wire ")].length
@@ -204,7 +204,7 @@ class Traced:
         return len(row["subject"].split(", "))
 
     def protection(self, row: Row, heading: str) -> Wanted | None:
-        part, above = self.design.part(row["name"], p.Protector), row["next protection towards the source"]
+        part, above = self.design.part(row["name"], p.Protector), row["next protection upstream"]
         if heading == "rating ratio":
             return self.design.part(above, p.Protector).rating / part.rating
         return {"rating, A": part.rating, "spares": getattr(part, "spares", None)}[heading]
@@ -320,9 +320,9 @@ class Traced:
         )
 
     def overvoltage(self, row: Row, heading: str) -> Wanted | None:
-        return {"up to, V": self.design.part(row["alternator"], p.Alternator).overvoltage_trip}.get(
-            heading, (0.0, inf)
-        )  # type: ignore[return-value]
+        return {
+            "trip voltage or limit, V": self.design.part(row["alternator"], p.Alternator).overvoltage_trip
+        }.get(heading, (0.0, inf))  # type: ignore[return-value]
 
     # ---- Batteries, as `budget` has them
 
@@ -338,7 +338,7 @@ class Traced:
                 return margin - 0.1, margin
             case "state of charge at the loss, %":
                 return 100 * found.begins
-            case "terminal voltage before, V":
+            case "terminal voltage before the loss, V":
                 return found.charging_v
         return None
 
@@ -358,7 +358,7 @@ class Traced:
     def by_hours(self, row: Row, heading: str) -> Wanted | None:
         """Three quarters of the rated capacity over the mean current of the discharge, at least the smallest."""
         found = self.facts.endurance.endurance_of(row["battery"])
-        if heading == "this review, min":
+        if heading == "endurance in this review, min":
             return found.seconds / 60 - 0.1, found.seconds / 60
         currents = [a for run in found.found.runs for a in (run.first_a, run.last_a)]
         hours = 0.75 * self.design.part(row["battery"], p.Battery).capacity  # type: ignore[operator]
@@ -388,8 +388,8 @@ class Traced:
     # ---- Signs
 
     def pattern(self, row: Row, heading: str) -> Wanted | None:
-        causes = row["causes that show it"].split("; ")
-        return len(causes) if heading == "causes" else (len(causes), inf)
+        causes = row["possible causes"].split("; ")
+        return len(causes) if heading == "number of causes" else (len(causes), inf)
 
     def failures(self, row: Row, _: str) -> Wanted | None:
         """At least one for each name of what fails; the terminals of shorts are names too."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 import yaml
 from click.testing import CliRunner
 
+from reviewer.analysis.not_assessable import A_STATE
 from reviewer.cli.main import commands
 from reviewer.model.estimates_tried import EstimatesTried, TurnedVerdict
 from reviewer.model.review import (
@@ -29,12 +31,14 @@ from reviewer.reports.review import cause_lines
 from reviewer.reports.review.cause_text import cause_text
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.fitted import fitted
+from reviewer.reports.review.json import as_json
 from reviewer.reports.review.problem_lines import as_lines
 from reviewer.reports.review.questions_text import missing_text, question_words
 from reviewer.reports.review.text import as_text
 from reviewer.reports.wording import SHORT_CAUTION
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
+from reviewer.rulebook.next_questions import next_questions
 from reviewer.session import review_file
 from tests.faults.planted import FAULTED
 from tests.screens import as_screens
@@ -251,7 +255,7 @@ def test_a_sentence_is_cut_where_a_clause_ends(text: str, cut: list[str]) -> Non
     assert fitted(text, 38, 1, 0) == cut
 
 
-def test_missing_data_are_asked_for_by_kind_of_item_what_most_rules_lack_first() -> None:
+def test_missing_data_are_asked_for_by_kind_of_item_the_gravest_first() -> None:
     design = read_text(CONCEDED.replace("stage: concept", "stage: detailed"), "x")
     gaps = [
         Gap("one", "parts/fuse", "`rating` of fuse", HazardClass.MINOR),
@@ -265,7 +269,18 @@ def test_missing_data_are_asked_for_by_kind_of_item_what_most_rules_lack_first()
     assert asked["wire"].items == ("wires/W1", "wires/W2")
     assert [q.rules for q in questions_of(gaps, design)] == [2, 2, 1, 1]
     assert asked["section"].keys == ("functions",) and asked["all wires"].items == ("aircraft/wire",)
-    assert [q.kind for q in questions_of(gaps, read_text(CONCEDED, "x"))] == ["fuse", "section"]
+    concept = questions_of(gaps, read_text(CONCEDED, "x"))
+    assert [(q.kind, q.rules) for q in concept] == [("circuit protection", 1), ("section", 1)]
+
+
+@pytest.mark.parametrize(("stage", "most"), [("concept", 10), ("detailed", 15)])
+def test_a_concept_is_asked_ten_questions_at_most_and_none_for_a_minor_rule(stage: str, most: int) -> None:
+    design = read_text(CONCEDED.replace("stage: concept", f"stage: {stage}"), "x")
+    needs = "the state of drill {}: `use: ground`"
+    gaps = [Gap(f"r{n}", "", needs.format(n), HazardClass.MAJOR, lacks=A_STATE) for n in range(15)]
+    assert len(questions_of(gaps, design)) == len(next_questions(gaps, design, CONCEDED.split("\n"))) == most
+    minor = [Gap("label", "parts/fuse", "`rating` of fuse", HazardClass.MINOR)]
+    assert bool(questions_of(minor, design)) is (stage == "detailed")
 
 
 def test_the_air_of_zones_is_asked_of_zones_and_of_no_part() -> None:
@@ -419,9 +434,11 @@ def _merge(data: dict, added: dict) -> None:
 def test_the_missing_data_of_a_sketch_are_ten_questions_at_most_on_its_screen() -> None:
     sketch = example_review(ROOT / "examples" / "sketch.design.yaml")
     screen = first_screen(sketch)
-    rules = f" of {len({gap.rule for gap in sketch.gaps})} rules: "
-    assert sum(rules in line for line in screen) == 10
-    assert sum(rules in line for line in missing_text(sketch, 100)) == len(sketch.questions)
+    rules = f" of {len({gap.rule for gap in sketch.gaps})} unassessed rules"
+    assert sum(rules in line for line in screen) == len(sketch.questions) <= 10
+    assert sum(line.startswith("add ") for line in missing_text(sketch, 100)) == len(sketch.questions)
+    assert len(json.loads(as_json([sketch]))["reviews"][0]["data_to_add"]) == len(sketch.questions)
+    assert [q.hazard for q in sketch.questions] == sorted((q.hazard for q in sketch.questions), reverse=True)
 
 
 def test_where_nothing_can_be_added_the_screen_says_what_an_answer_needs() -> None:
@@ -434,7 +451,7 @@ def test_where_nothing_can_be_added_the_screen_says_what_an_answer_needs() -> No
         assert ("NOT ASSESSED. There is nothing to add to the file" in screen and needs in screen) is said
         missing = " ".join(missing_text(lacking, 100))
         assert ("There is nothing to add to the file" in missing) is said
-        assert ("each value is left open" in missing) is not said
+        assert ("From the detailed stage on" in missing) is not said
 
 
 def test_a_line_names_file_line_column_class_and_sentence() -> None:

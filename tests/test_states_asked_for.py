@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.review import HazardClass
 from reviewer.reading import read_text
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.questions_text import missing_text
@@ -54,9 +55,11 @@ def test_the_state_that_a_rule_waits_for_is_asked_for(
     screen = "\n".join(first_screen(review))
     pasted = "\n".join(missing_text(review, 100))
     for question in questions:
-        assert f"rules: {question.keys[0]}" in screen and question.snippet.split("\n")[2].strip() in pasted
+        state, _, rest = question.keys[0].removesuffix(".").partition(": ")
+        assert f"    add {state} (" in screen and rest[:30] in " ".join(screen.split())
+        assert question.snippet.split("\n")[2].strip() in pasted
         assert question.snippet.startswith("operation:\n  states:\n    # ")
-    assert ("rules: a parked state" in screen) is ("a parked state" in asked)
+    assert ("add a parked state" in screen) is ("a parked state" in asked)
     found = next_questions(review.gaps, facts.design, text.split("\n"))
     assert [q.key for q in found if q.kind == STATES] == [q.keys[0] for q in questions]
 
@@ -89,6 +92,6 @@ def test_what_the_operation_lacks_is_asked_of_it_and_not_of_a_part_that_may_have
 def test_a_key_of_the_operation_is_not_one_of_the_subject(
     needs: str, asked: list[tuple[str, str, str]]
 ) -> None:
-    gap = SimpleNamespace(needs=needs, lacks=(), subject="parts/battery")
+    gap = SimpleNamespace(needs=needs, lacks=(), subject="parts/battery", hazard=HazardClass.MAJOR)
     design = Facts(read_text(FIRST, "first.design.yaml")).design
     assert list(asked_of(gap, design)) == asked  # type: ignore[arg-type]

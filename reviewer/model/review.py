@@ -371,7 +371,7 @@ class Review:
     later: tuple[int, int] = (0, 0)
     #: every finding under what one repair puts right: the worst consequence first, then the class
     causes: tuple[Cause, ...] = ()
-    #: what to write for what was not assessed, what most rules lack first
+    #: what to write for what was not assessed, the gravest first
     questions: tuple[Question, ...] = ()
     #: what was filled in: defaults of the format, then typical values of what was solved
     filled_in: tuple[FilledIn, ...] = ()

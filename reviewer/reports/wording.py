@@ -44,6 +44,11 @@ BATTERY_CHARGE = (
 AMMETERS = "An ammeter reads positive from the line to the load of its shunt."
 
 UNASSESSED_CAUTION = "Not assessed does not mean acceptable."
+#: what a concept is not asked for
+ASKED_LATER = (
+    "At the concept stage ten at most are asked for. From the detailed stage on: gauges, lengths and "
+    "materials of wires, and values that rules of class minor need."
+)
 
 MEANINGS: dict[Outcome, str] = {
     Outcome.RULE_ERROR: "the rule itself failed; a defect of the rule, not of the design",

@@ -1,4 +1,4 @@
-"""What to write for what was not assessed: keys and where they go, by how many rules lack them."""
+"""What to write for what was not assessed: keys and where they go, the gravest first."""
 
 from __future__ import annotations
 
@@ -21,6 +21,9 @@ ZONES = "aircraft.zones"
 STATES = "states"
 #: kinds of items that gauges, lengths and materials are asked of
 _OF_WIRES = ("wire", "all wires")
+#: questions at the concept stage, and the kinds of parts that one of them is about together
+AT_CONCEPT = 10
+_TOGETHER = {"breaker": "circuit protection", "fuse": "circuit protection", "limiter": "circuit protection"}
 _KEY_OR_WORD = re.compile(r"`([a-z][a-z.-]*)`|[^\s,;:()`]+")
 _ZONE = re.compile(r"of the zone ([^\s,]+)")
 _OPERATION = re.compile(r"of the operation\b")
@@ -31,21 +34,23 @@ _OTHERWISE = re.compile(r"(?<=`) or `[a-z.-]+`")
 
 
 def questions_of(gaps: Sequence[Gap], design: Design) -> tuple[Question, ...]:
-    """One question for each kind of item that lacks data, what most rules lack first.
+    """One question for each kind of item that lacks data: the gravest first, then what most rules lack.
 
-    At the concept stage, which is about topology, nothing is asked of wires.
+    At the concept stage, which is about topology, at most :data:`AT_CONCEPT`, nothing of wires, and
+    states alone for rules of class minor.
     """
+    concept = design.aircraft.stage == "concept"
     lacking: dict[tuple[str, str], list[tuple[str, str, Gap]]] = {}
     for gap in gaps:
         for kind, key, item in asked_of(gap, design):
             of_its_own = key if kind == STATES else ""
+            kind = _TOGETHER.get(kind, kind) if concept else kind
             lacking.setdefault((kind, of_its_own), []).append((key, item, gap))
-    return tuple(
-        sorted(
-            (_question(kind, asked, design) for (kind, _), asked in lacking.items()),
-            key=lambda q: (-q.rules, -q.hazard, q.kind, q.keys if q.kind == STATES else ()),
-        )
+    found = sorted(
+        (_question(kind, asked, design) for (kind, _), asked in lacking.items()),
+        key=lambda q: (-q.hazard, -q.rules, q.kind, q.keys if q.kind == STATES else ()),
     )
+    return tuple(found[:AT_CONCEPT] if concept else found)
 
 
 def _question(kind: str, asked: Sequence[tuple[str, str, Gap]], design: Design) -> Question:
@@ -72,9 +77,13 @@ def _written(
 
 
 def asked_of(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
-    """What a gap asks for at the stage of the design: at the concept stage nothing of wires."""
+    """What a gap asks for at the stage of the design: at the concept stage nothing of wires, and for a
+    rule of class minor states alone."""
     concept = design.aircraft.stage == "concept"
-    return (asked for asked in _asked(gap, design) if not (concept and asked[0] in _OF_WIRES))
+    for asked in _asked(gap, design):
+        detail = asked[0] in _OF_WIRES or (gap.hazard <= HazardClass.MINOR and asked[0] != STATES)
+        if not (concept and detail):
+            yield asked
 
 
 def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:

@@ -11,7 +11,7 @@ from reviewer.model.places import CellPlace
 from reviewer.model.record import record
 from reviewer.model.review import Gap, HazardClass
 from reviewer.rulebook.file_entries import entry_at, model_of
-from reviewer.rulebook.missing_data import STATES, asked_of
+from reviewer.rulebook.missing_data import AT_CONCEPT, STATES, asked_of
 from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, in_row, sections, states
 
 #: keys that a path gives without their name
@@ -69,7 +69,10 @@ class NextQuestion:
 
 
 def next_questions(gaps: Sequence[Gap], design: Design, lines: Sequence[str]) -> tuple[NextQuestion, ...]:
-    """Every question, the one whose values decide the most first; ``lines`` are those of the file."""
+    """Every question, the one whose values decide the most first; ``lines`` are those of the file.
+
+    At the concept stage the first :data:`AT_CONCEPT`.
+    """
     lacking: dict[tuple[str, str], list[tuple[str, Gap, float]]] = {}
     for gap in gaps:
         wanted = list(dict.fromkeys(asked_of(gap, design)))
@@ -77,7 +80,8 @@ def next_questions(gaps: Sequence[Gap], design: Design, lines: Sequence[str]) ->
             lacking.setdefault((kind, key), []).append((item, gap, 1.0 / len(wanted)))
     where = _Places(design, lines)
     found = [_question(kind, key, asked, where) for (kind, key), asked in lacking.items()]
-    return tuple(sorted(found, key=lambda q: (-q.worth, -q.hazard, q.kind, q.key)))
+    found.sort(key=lambda q: (-q.worth, -q.hazard, q.kind, q.key))
+    return tuple(found[:AT_CONCEPT] if design.aircraft.stage == "concept" else found)
 
 
 def _question(kind: str, key: str, asked: Sequence[tuple[str, Gap, float]], where: _Places) -> NextQuestion:

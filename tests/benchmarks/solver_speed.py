@@ -192,10 +192,12 @@ def main() -> None:
 def against_ngspice(parts: int, seed: int, points: int, sample: int, wanted: float) -> None:
     """Print the ratio for an aircraft of about that many parts."""
     facts = Facts(realistic(parts, seed, dress(seed)))
-    figures = drawn(facts, points, seed, (20.0,), LARGEST_A)
     # ngspice is given one circuit: charges, set points and engine speed stay those of the file
-    same = Figures(figures.loads, {}, {}, {}, 1.0, 20.0)
-    solved(facts, same, 10)
+    same, few = (
+        Figures(drawn(facts, count, seed, (20.0,), LARGEST_A).loads, {}, {}, {}, 1.0, 20.0)
+        for count in (points, 10)
+    )
+    solved(facts, few, 10)
     found, seconds = solved(facts, same, points)
     print(
         f"{len(facts.design.parts)} parts, {len(facts.network.links)} links, {len(found.built.circuit.devices)} devices; {points} points"

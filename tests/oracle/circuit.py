@@ -142,6 +142,8 @@ class Circuit:
     trips: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     #: such a switch (an element) that measures against a ground of its own -> that terminal, and where it stands at rest
     trip_grounds: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    #: source (an element) -> the nodes that wires, bars and joints join to its negative; none where they join its positive to it
+    grounds: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     @cached_property
     def metal(self) -> tuple[Way, ...]:
@@ -244,7 +246,20 @@ def circuit_of(design: Design) -> Circuit:
             for n, part in design.parts.items()
             if isinstance(part, p.Switch) and part.ground and not part.follows
         },
+        {s.element: _grounds(design, ways, _in_series(s, standing)) for s in _sources(design)},
     )  # fmt: skip
+
+
+def _grounds(design: Design, ways: list[Way], source: Supply) -> frozenset[str]:
+    """What wires, bars and joints, and nothing that could be open or resist, join to the negative of a source."""
+    joints = nx.Graph(
+        (w.one, w.other)
+        for w in ways
+        if w.when == "always" and not (w.positions or w.output or w.unit or _resistive(design, w))
+    )
+    joints.add_node(source.negative)
+    found = frozenset(nx.node_connected_component(joints, source.negative))
+    return frozenset() if source.positive in found else found
 
 
 def _trip(design: Design, ways: list[Way], own: Supply) -> tuple[str, str] | None:

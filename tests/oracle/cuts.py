@@ -6,8 +6,8 @@ of each load and function that it may work. All clauses go one way:
 
 * a live source may feed its positive; what may be fed may feed on along a way whose element is not open and whose relay may be
   energised; the same backwards from the negative for what is returned;
-* a coil that is not open and that one source may feed and may get back may be energised in the next step, either way round;
-  a source likewise may be alive in the next step;
+* a coil that is not open and that one source may feed and may get back may be energised in the next step, either way round, if the
+  feed does not pass what conductors alone join to the negative of the source ("live"); a source likewise may be alive in the next step;
 * a switch that follows something may leave its rest in the next step when that may work;
 * in the last step, a load that is not open and is fed and returned by one source may work; any sufficient channels may make a function work.
 
@@ -111,6 +111,7 @@ class LossClauses:
         for source in sources:
             at = source.element
             yield ("fed", step, at, source.positive), [("up", step, at)], []
+            yield ("live", step, at, source.positive), [("up", step, at)], []
             yield ("back", step, at, source.negative), [], []
             yield ("joined", step, at, source.positive), [], []
             for way in self.ways:
@@ -121,7 +122,8 @@ class LossClauses:
                 for one, other in [(way.one, way.other), (way.other, way.one)][
                     : 1 if way.when == "forward" else 2
                 ]:
-                    for word in ("fed", "joined") if source.held else ("fed",):
+                    words = ("fed", "joined") if source.held else ("fed",)
+                    for word in words if other in self.circuit.grounds[at] else (*words, "live"):
                         yield (
                             (word, step, at, other),
                             [(word, step, at, one), *gate],
@@ -173,7 +175,7 @@ class LossClauses:
                 for plus, minus in product(some, others):
                     yield (
                         ("up", following, coil.element),
-                        [("fed", step, at, plus), ("back", step, at, minus)],
+                        [("live", step, at, plus), ("back", step, at, minus)],
                         self._with_its_unit(coil.element),
                     )
 

@@ -43,7 +43,8 @@ none, but machines whose control is wired are alive while the engine runs, which
    fed the one that is closed to supply and got back a return of the unit. Cold, no unit is powered; a case begins with those that are in the healthy answer.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it, and the state does not
    turn it off by a switch of its own. A coil and a
-   reversible motor may be fed either way round.
+   reversible motor may be fed either way round. A coil, a dimmer and an input of a unit take their current from a live plus: what a source feeds only
+   by what wires, bars and joints alone join to its own negative, where a short brings it, is none for them.
    In the next round a relay is pulled in when its coil is powered, or a sneak current of the state flows through it. A source is alive when its positive is not dead; ground power only when
    connected; an alternator only when the engine runs, of several the one that drives it, and one with a field winding only when one and the same source feeds its field and gets
    back its ground. With a regulator that is a part of its own, its leads must hold too: that part is not open, and one and the same source
@@ -177,8 +178,14 @@ def solve(
             for sneak in state.sneaks
             if any(_passes(sneak, fed[s], returned[s], onward, dead, upset.opened) for s in fed)
         }
+        live = {
+            s.element: _reached(s.positive, onward, dead | circuit.grounds[s.element])
+            if fed[s.element]
+            else set()
+            for s in circuit.sources
+        }
         pulled_in = {
-            c.element: c.element not in upset.opened and (_taking(fed, returned, c) or c.element in sneaking)
+            c.element: c.element not in upset.opened and (_taking(live, returned, c) or c.element in sneaking)
             for c in circuit.coils
         }
         supplied = _supplied(circuit.sources, fed, returned)

@@ -45,6 +45,7 @@ from reviewer.analysis.conduction.voltage_sensing import voltage_sensing
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import CHARGES, Channel, Network, PoweredDevice, Source, holder
+from reviewer.network.negative_metal import negative_metal
 from reviewer.network.work_count import ROUNDS_OF_A_SOLVE, STATE_LANE, add_work
 
 
@@ -353,6 +354,7 @@ class _Solver:
         self.latched: tuple[dict[str, int], dict[str, int]]
         self.returned: dict[str, Reached] = {}
         self.returned_by_short: dict[str, Sequence[int]] = {}
+        self.positives = {source.element: source.positive for source in network.sources}
         #: by source what it feeds and what is joined to its return, on the contracted graph
         self.kept: list[tuple[str, Sequence[int], Sequence[int]]] = []
 
@@ -503,17 +505,23 @@ class _Solver:
         del self.feeds, self.returns
         self.chains = []
 
-    def powered(self, consumer: PoweredDevice, without: Collection[str] = ()) -> int:
-        """The lanes in which one source feeds a consumer and has its return; some sources left out."""
+    def powered(
+        self,
+        consumer: PoweredDevice,
+        without: Collection[str] = (),
+        fed: Mapping[str, Sequence[int]] | None = None,
+    ) -> int:
+        """The lanes in which one source feeds a consumer and has its return; some sources left out.
+        ``fed`` is what each source feeds, where it is not all that it reaches."""
         mask = 0
-        if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way:
+        if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way and fed is None:
             # as most are: what is powered stays on the contracted graph
             (plus,), (minus,) = consumer.plus, consumer.minus
             for source, fed, returned in self.kept:
                 if fed[plus] and source not in without:
                     mask |= fed[plus] & (returned[minus] | self.grounded[minus])
         else:
-            for source, feed in self.fed.items():
+            for source, feed in (self.fed if fed is None else fed).items():
                 if source not in without:
                     mask |= served(consumer, feed, self.returned_by_short[source])
         mask &= ~self.lanes.opened.get(consumer.element, 0)
@@ -682,12 +690,30 @@ class _Solver:
             sources[source.element] = mask
         return sources
 
+    def short_of_negatives(self) -> dict[str, Sequence[int]] | None:
+        """What each source feeds by ways that do not pass the metal of its own negative: a coil takes its
+        current from a live plus, and not from a ground into which a shorted source feeds. None where
+        no source feeds its own."""
+        live: dict[str, Sequence[int]] = {}
+        for source, metal in negative_metal(self.network).items():
+            feed = self.fed[source]
+            if lanes := join(feed[node] for node in metal.border):
+                shut = [mask | lanes if n in metal.nodes else mask for n, mask in enumerate(self.dead)]
+                along, against = self.feeds.along, self.feeds.against
+                feeds = Propagator(self.network.contracted, along, against, shut, self.chains)
+                start = self.positives[source]
+                around = feeds.from_node(start, self.seeds[source] & lanes)
+                live[source] = [around[n] | feed[n] & ~lanes for n in range(len(shut))]
+        return {**self.fed, **live} if live else None
+
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
-        relays = {driver.element: self.powered(driver) for driver in self.network.drivers}
+        live = self.short_of_negatives()
+        relays = {driver.element: self.powered(driver, fed=live) for driver in self.network.acting}
+        relays |= {unit.element: self.powered(unit) for unit in self.network.units}
         for element, device, weak, holding in self.sensing:
-            held = self.latched[0][element] & self.powered(device, weak - holding)
-            relays[element] = self.powered(device, weak) | held
+            held = self.latched[0][element] & self.powered(device, weak - holding, live)
+            relays[element] = self.powered(device, weak, live) | held
         for sneak, lanes in self.lanes.sneaks:
             relays[sneak.relay] |= self.sneaking(sneak, lanes)
         sources = self.living()

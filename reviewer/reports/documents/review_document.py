@@ -203,6 +203,17 @@ class MissingDataEntry(TypedDict):
     place: Annotated[PlaceEntry | None, About("Where in the file; lines move. Null: not known.")]
 
 
+class DataToAddEntry(TypedDict):
+    """Data that items of one kind lack: what to write in the file."""
+
+    kind: Annotated[str, About("A kind of part or group, `section`, or `states`.")]
+    keys: Annotated[list[str], About("The keys to add; of `states` what the state is to be, in words.")]
+    items: Annotated[list[str], About("Pointers of what lacks them; none for a section.")]
+    rules: Annotated[Count, About("How many rules wait for them.")]
+    hazard: HazardWord
+    text: Annotated[str, About("Lines for the file with the values left open.")]
+
+
 class RuleErrorEntry(TypedDict):
     """A rule that failed: a defect of the rule, not of the design."""
 
@@ -279,6 +290,9 @@ class ReviewEntry(TypedDict):
     missing_data: Annotated[
         list[MissingDataEntry],
         About("What was not assessed because data are missing. Not assessed does not mean acceptable."),
+    ]
+    data_to_add: Annotated[
+        list[DataToAddEntry], About("What to write for it, gravest first; at the concept stage at most ten.")
     ]
     findings: Annotated[list[FindingEntry], About("Worst first, conceded ones included.")]
     causes: Annotated[

@@ -30,6 +30,7 @@ from reviewer.reports.page.printed_effects import MOST_ROWS, PRINTED_NAMES, prin
 from reviewer.reports.page.printed_rows import MOST_ITEMS, alike_causes
 from reviewer.reports.page.rule_notes import rule_notes
 from reviewer.reports.review.first_screen import verdict_of
+from reviewer.reports.review.questions_text import question_words
 from reviewer.reports.title_rows import title_line, title_rows
 
 #: sections of solved schedules that stand beside the failure effects; the others are of loads and batteries
@@ -44,6 +45,8 @@ _OFF_THE_PAGE = (
 )
 #: columns of the wire list that a peer needs after protection and sources, which are in sight before them
 _LAST = ("bundle", "zone", "insulation rating, C", "shield grounded at", "note")
+#: letters of a question on the page, more than any has
+_WHOLE = 1000
 _IN_THE_FOLDER = "What they are bought by, and who runs them, stands in wire-list.csv of a handoff folder."
 
 
@@ -114,6 +117,8 @@ def _findings(solved: SolvedDesign) -> dict[str, Any]:
         "review": review,
         "verdict": verdict_of(review),
         "missing": _missing(review.gaps),
+        "data_to_add": [question_words(q, review, _WHOLE) for q in review.questions],
+        "asked_later": wording.ASKED_LATER if review.stage == "concept" else "",
         "hardest": wording.worst_words(review.gaps) if review.gaps else "",
         "causes": causes,
         "gathered": gathered,

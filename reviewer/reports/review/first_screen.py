@@ -19,8 +19,8 @@ from reviewer.reports.wording import counted, shown
 
 #: verdicts that turn within the ranges of estimates, in full
 TURNED = 3
-#: lines of a screen, and of questions at the concept stage
-LINES, QUESTIONS = 40, 10
+#: lines of a screen, and of questions past the concept stage
+LINES, QUESTIONS = 40, 3
 NOT_ASSESSED = "NOT ASSESSED."
 #: how many reasons stand on the first screen where no data of the file would give an answer
 _FEW_LACKS = 3
@@ -55,7 +55,7 @@ def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[st
     """At most ``most`` lines, none wider than ``width`` unless one word is."""
     causes = CauseLines(review.numbered, width)
     foot = [*_estimates(review, width), *_foot(review, width)]
-    questions = QUESTIONS if review.stage == "concept" else 3
+    questions = len(review.questions) if review.stage == "concept" else QUESTIONS
     head = [*_head(review, width), *_verdict(review, False, width)]
     margins = lines_of(shown(review.margins), width)
     causes.lay_out(most - len(head) - len(margins) - len(foot) - 1)
@@ -192,7 +192,7 @@ def _assessed(review: Review, unsaid: bool) -> str:
 
 
 def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
-    """Data to add, what unlocks most first."""
+    """Data to add, the gravest first."""
     asked = review.questions[:questions]
     if not asked:
         if review.gaps and not review.questions and review.stage != "concept":
@@ -200,9 +200,10 @@ def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
             for needs in list(dict.fromkeys(gap.needs for gap in review.gaps))[:_FEW_LACKS]:
                 yield from fitted(f"{shown(needs)}.", width, 3, INDENT)
         return
-    yield f"{NOT_ASSESSED} Data to add, those that most rules lack first (--missing has text for pasting):"
+    yield f"{NOT_ASSESSED} Data to add, gravest first (--missing has text for pasting):"
     for question in asked:
-        yield from fitted(question_words(question, review, width - INDENT), width, 1, INDENT)
+        most = 2 if question.kind == "states" else 1  # in words
+        yield from fitted(question_words(question, review, width - INDENT), width, most, INDENT, INDENT + 2)
     if left := len(review.questions) - len(asked):
         yield f"    and {counted(left, 'more question')}"
 

@@ -16,6 +16,7 @@ from reviewer.model.review import (
     Gap,
     HazardClass,
     Place,
+    Question,
     Review,
 )
 from reviewer.reports import wording
@@ -24,6 +25,7 @@ from reviewer.reports.documents.review_document import (
     CauseEntry,
     CitationEntry,
     ConcessionEntry,
+    DataToAddEntry,
     EstimatesEntry,
     FindingEntry,
     HiddenEntry,
@@ -149,6 +151,7 @@ def _review(review: Review) -> ReviewEntry:
         },
         "rule_errors": [_rule_error(b) for b in (*review.breakdowns, *review.dropped_trials)],
         "missing_data": [gap_data(g) for g in review.gaps],
+        "data_to_add": [_to_add(q) for q in review.questions],
         "findings": [finding_data(f) for f in review.findings],
         "causes": [_cause(number, cause) for number, cause in review.numbered],
         "filled_in": [
@@ -260,6 +263,17 @@ def gap_data(gap: Gap) -> MissingDataEntry:
         "subject": gap.subject,
         "needs": gap.needs,
         "place": _place(gap.place),
+    }
+
+
+def _to_add(question: Question) -> DataToAddEntry:
+    return {
+        "kind": question.kind,
+        "keys": list(question.keys),
+        "items": list(question.items),
+        "rules": question.rules,
+        "hazard": question.hazard.word,
+        "text": question.snippet,
     }
 
 

@@ -15,20 +15,23 @@ _NAMED = ((9, 4), (4, 3), (3, 3), (3, 2), (2, 2), (2, 1), (1, 1))
 
 
 def question_words(question: Question, review: Review, room: int) -> str:
-    """``10 of 38 rules: `capacity`, `chemistry` and 7 more of main-battery and reserve-battery``, within
-    ``room`` letters where names are short enough."""
+    """``add `capacity`, `chemistry` and 7 more of main-battery and reserve-battery: 10 of 38 unassessed
+    rules``, within ``room`` letters where names are short enough."""
     rules = len({gap.rule for gap in review.gaps})
+    wait = f"{question.rules} of {counted(rules, 'unassessed rule')}"
+    if question.kind == "states":  # in words, which may be long
+        state, colon, rest = question.keys[0].removesuffix(".").partition(": ")
+        return f"add {state} ({wait}){colon}{rest}"
     words = ""
     for keys, items in _NAMED:
-        words = f"{question.rules} of {counted(rules, 'rule')}: {_keys(question, keys)}{_of(question, items)}"
+        words = f"add {_keys(question, keys)}{_of(question, items)}: {wait}"
         if len(words) <= room:
             break
     return words
 
 
 def _keys(question: Question, most: int) -> str:
-    words = [key if question.kind == "states" else f"`{key}`" for key in question.keys]
-    return _named(words, most)
+    return _named([f"`{key}`" for key in question.keys], most)
 
 
 def _named(names: Sequence[str], most: int) -> str:
@@ -38,8 +41,6 @@ def _named(names: Sequence[str], most: int) -> str:
 
 
 def _of(question: Question, most: int) -> str:
-    if question.kind == "states":
-        return ""
     if question.kind == "section":
         return ", a section of the file" if not question.keys[1:] else ", sections of the file"
     if question.kind == "all wires":
@@ -59,7 +60,7 @@ def _item(item: str) -> str:
 
 
 def missing_text(review: Review, width: int) -> Iterator[str]:
-    """Every question with text for the file, what unlocks most first."""
+    """Every question with text for the file, the gravest first."""
     gaps = review.gaps
     if not gaps:
         yield "No data are missing."
@@ -69,14 +70,13 @@ def missing_text(review: Review, width: int) -> Iterator[str]:
     if not review.questions and review.stage != "concept":
         yield from lines_of(f"{beginning} There is nothing to add to the file; --all says what lacks.", width)
         return
+    later = f" {wording.ASKED_LATER}" if review.stage == "concept" else ""
+    if not review.questions:
+        yield from lines_of(f"{beginning}{later}", width)
+        return
     yield from lines_of(
-        f"{beginning} Data to add, those that most rules lack first; each value is left open, with an "
-        "example of its form beside it."
-        + (
-            " Gauges, lengths and materials of wires: from the detailed stage on."
-            if review.stage == "concept"
-            else ""
-        ),
+        f"{beginning} Data to add, gravest first; each value is left open, with an example of its form "
+        f"beside it.{later}",
         width,
     )
     for question in review.questions:

@@ -42,7 +42,7 @@ def bundles(design: Design) -> Schedule | None:
         "zones",
         "through",
         "twisted or differential pairs",
-        "names",
+        "names of wires",
     )
     about = "Every bundle with its wires, where it runs, and the fittings of bulkheads that it passes."
     return Schedule("bundles", "Bundles", about, columns, tuple(rows))
@@ -68,7 +68,7 @@ def bulkheads(design: Design) -> Schedule | None:
     if not rows:
         return None
     rows += _without_fitting(design)
-    columns = ("fitting", "wire", "gauge", "bundle", "from", "zone of from", "to", "zone of to")
+    columns = ("fitting", "wire", "gauge", "bundle", "from", "zone, from end", "to", "zone, to end")
     about = (
         "Every grommet and fitting of a bulkhead, with the wires that pass it; then the wires from zone to "
         "zone of which the file states no fitting, for each two zones."

@@ -28,10 +28,10 @@ def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
         "current is",
         "test current, A",
         "end voltage, V",
-        "new battery, shortest, min",
-        "new battery, longest, min",
+        "new battery, minimum, min",
+        "new battery, maximum, min",
         "replace below, min",
-        "replaced below a capacity that is",
+        "minimum capacity is",
         "measured, min",
         "by",
         "date",
@@ -57,7 +57,7 @@ def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
 
 def printed(found: Sequence[PrintedEndurance]) -> Schedule | None:
     """The endurance of each battery by ampere-hours beside that of the review; None without one."""
-    columns = ("battery", "0.75 of the rated capacity, min", "this review, min")
+    columns = ("battery", "endurance by 0.75 of rated capacity, min", "endurance in this review, min")
     rows = tuple((one.battery, minutes(one.seconds), minutes(one.ours)) for one in found)
     title = "Endurance by ampere-hours alone"
     return Schedule("printed-endurance", title, _PRINTED, columns, rows) if rows else None

@@ -65,7 +65,7 @@ def overvoltage(exposures: Sequence[OvervoltageExposure]) -> Schedule | None:
     columns = (
         "alternator",
         "overvoltage protection",
-        "up to, V",
+        "trip voltage or limit, V",
         "load or coil",
         "state (phase)",
         "exposed to, V",

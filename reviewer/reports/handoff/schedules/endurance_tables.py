@@ -88,7 +88,7 @@ def _batteries(every: Sequence[BatteryEndurance]) -> Schedule:
         "margin, min",
         "ends because",
         "state of charge at the loss, %",
-        "terminal voltage before, V",
+        "terminal voltage before the loss, V",
     )
     rows = []
     for one in every:
@@ -162,7 +162,7 @@ def _functions(budget: Budget) -> Schedule:
     columns = (
         "function",
         "hazard class",
-        "after the loss, min",
+        "time after the loss, min",
         "event",
         "without this action and later ones",
         "required, min",

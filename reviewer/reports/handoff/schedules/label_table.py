@@ -40,7 +40,7 @@ def labels(design: Design, schedule: WiringSchedule) -> Schedule:
         "Every label to make. A wire without a label of its own is marked with its name, its gauge in AWG "
         "or mm2 and, where it ends at a ground, N (common practice, no published source)."
     )
-    columns = ("text", "of", "name", "quantity", "where")
+    columns = ("label", "of a", "name", "quantity", "where")
     return Schedule("labels", "Labels and wire markings", about, columns, tuple(_rows(design, schedule)))
 
 

@@ -21,7 +21,7 @@ def notes(design: Design) -> Schedule | None:
         "Title block and notes of the design file, and what prevents each excluded combination of switch "
         "positions. The notes of wires are in the wire list."
     )
-    return Schedule("notes", "Notes", about, ("of", "name", "note"), rows)
+    return Schedule("notes", "Notes", about, ("of a", "name", "note"), rows)
 
 
 def _rows(design: Design) -> Iterator[tuple[str, str, str]]:

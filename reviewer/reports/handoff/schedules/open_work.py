@@ -62,8 +62,8 @@ def open_work(design: Design, review: Review, not_computed: tuple[str, ...]) -> 
     columns = ("what", "subject", "to do", "count")
     about = (
         "What is open: findings that stand, missing data, estimates to be measured, parts without a maker or "
-        "part number, wires without what they are bought by, provisions. A finding that was accepted is no "
-        "open work; the concessions list it."
+        "part number, wires without gauge, length, specification or colour, provisions. Accepted "
+        "findings stand in the concessions."
     )
     return Schedule("open-work", "Open work", about, columns, rows)
 

@@ -15,6 +15,8 @@ STATES_ABREAST = 25
 #: points of a landscape sheet of letter size inside its margins, of letters on it, and beside the text of
 #: a cell: of a table by state, and of any other
 _SHEET_WIDE, _LETTERS, _CELL_OF_STATE, _CELL = 745.0, 6.2, 3.0, 5.0
+#: rows from which on a column with the same entry in each is printed once, above them
+_SEVERAL = 5
 #: how much wider headings are
 _BOLD = 1.08
 #: where a line may end between the name of a part and that of its terminal
@@ -59,10 +61,19 @@ class Schedule:
         return tuple(found)
 
     @property
+    def constant_columns(self) -> tuple[int, ...]:
+        """The numbers of the columns that have one entry in all of several rows, which print says once."""
+        if self.head is not None or len(self.rows) < _SEVERAL:
+            return ()
+        columns = list(zip(*self.rows, strict=True))[1:]
+        return tuple(i for i, cells in enumerate(columns, 1) if cells[0] != "" and len(set(cells)) == 1)
+
+    @property
     def tight(self) -> bool:
         """Whether a landscape sheet is too narrow for its columns with every word in one line."""
-        columns = zip(self.columns, *self.rows, strict=True)
-        printed = [cells for cells in columns if any(cell != "" for cell in cells[1:])]
+        columns = enumerate(zip(self.columns, *self.rows, strict=True))
+        once = self.constant_columns
+        printed = [c for i, c in columns if i not in once and any(cell != "" for cell in c[1:])]
         return sum(_CELL + _width(cells) for cells in printed) > _SHEET_WIDE
 
     def _abreast(self, head: int, states: int) -> int:

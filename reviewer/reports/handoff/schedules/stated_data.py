@@ -25,7 +25,7 @@ def stated_data(design: Design) -> Schedule:
         "Every key of the design file as it is stated there, defaults of the format included; of wires see "
         "the wire list, of what is fitted later the provisions."
     )
-    return Schedule("stated-data", "Stated data", about, ("of", "name", "key", "value"), rows)
+    return Schedule("stated-data", "Stated data", about, ("of a", "name", "key", "value"), rows)
 
 
 def _pieces(design: Design) -> Iterator[tuple[str, str, Piece]]:

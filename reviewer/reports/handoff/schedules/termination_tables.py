@@ -39,7 +39,7 @@ def terminal_counts(design: Design, found: Terminations) -> Schedule:
         "by connector and gauge, splices by the wires in them. Connectors and splices themselves stand in "
         "the parts list."
     )
-    columns = ("kind", "stud or connector", "gauge", "quantity", "at")
+    columns = ("kind", "stud or connector", "gauge", "quantity", "fitted at")
     return Schedule("terminals", "Terminals, contacts and splices", about, columns, tuple(rows))
 
 
@@ -73,16 +73,16 @@ def ring_stacks(found: Terminations) -> Schedule | None:
     if not rows:
         return None
     about = (
-        "What lies on each stud, terminal of heavy current and tab, the largest conductor next to the base, "
-        f"and {found.most} ring terminals on a stud at most (common practice, no published source). Tabs of "
-        "a block stand side by side."
+        "Ring terminals on each stud, heavy-current terminal and tab, the largest conductor next to the "
+        f"base, and {found.most} ring terminals on a stud at most (common practice, no published source). "
+        "Tabs of a block stand side by side."
     )
     columns = (
         "part",
         "stud or tab",
         "stud size",
-        "on it",
-        "place from the base",
+        "terminals on it",
+        "position from the base",
         "wire or case",
         "other end",
         "gauge",

@@ -31,5 +31,5 @@ def trouble_shooting(design: Design, patterns: Sequence[SignPattern]) -> Schedul
         )
         for one in patterns
     )
-    columns = ("what is seen", "causes", "places", "causes that show it")
+    columns = ("symptom", "number of causes", "number of places", "possible causes")
     return Schedule(KEY, "Trouble-shooting", _ABOUT, columns, rows) if rows else None

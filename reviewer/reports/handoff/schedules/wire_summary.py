@@ -36,7 +36,7 @@ def wire_summary(design: Design) -> Schedule:
         "length, m",
         "wires without a length",
         "mass, conductor only, g",
-        "names",
+        "names of wires",
     )
     about = (
         "Wire by specification, colour and gauge, with no allowance for waste. The mass is that of the "

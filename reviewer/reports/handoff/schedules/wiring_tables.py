@@ -58,9 +58,9 @@ def wire_list(design: Design, schedule: WiringSchedule, words: Words = names) ->
     about = (
         f"{counted(len(rows), 'wire')}, in the order of the design file, with its lengths. Circuit "
         "protection is listed for each end from which the wire can be energised, in any state, with the "
-        "sources that it stands against; `none against` names those that meet no protection on their way to "
-        "that end. A stub is at most 6 in (0.15 m) long. `energised from` holds for the normal state, where "
-        "needed with a spring-return switch held."
+        "sources that it protects against; `none against` names those that meet no protection on their way "
+        "to that end. A stub is at most 6 in (0.15 m) long. `energised from` holds for the normal "
+        "state, where needed with a spring-return switch held."
     )
     return Schedule("wire-list", "Wire list", about, columns, rows)
 
@@ -152,8 +152,8 @@ def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable |
         "accessible",
         "reset",
         "spares",
-        "smallest wire on it",
-        "next protection towards the source",
+        "smallest wire protected",
+        "next protection upstream",
         "rating ratio",
         "loads lost when open",
         "functions lost when open",

@@ -127,7 +127,7 @@ def placards(design: Design) -> Schedule:
     for name, check in design.watch.checks.items():
         look = f"observe {names(check.watch)}"
         rows.append(("check", check.expect, "before flight", f"{name}, in {check.state}", look))
-    about = "Every label that the design asks for, and the checklist items with the switches that they move."
+    about = "Every placard and label of the design, and the checklist items with the switches that they move."
     columns = ("kind", "text", "zone or time", "part or state", "positions or purpose")
     return Schedule("placards-and-checklists", "Placards and checklists", about, columns, tuple(rows))
 
