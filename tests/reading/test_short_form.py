@@ -21,6 +21,7 @@ from tests.oracle.awkward import awkward
 from tests.oracle.generator import realistic
 from tests.shortening import shortened
 from tests.shuffling import said
+from tests.thinned import some_of
 
 pytestmark = pytest.mark.long  # examples are read and reviewed in both forms
 
@@ -64,7 +65,7 @@ def test_a_file_is_the_same_design_in_the_short_form(path: Path, seed: int, most
         assert read_text(text, "x") == design
 
 
-@pytest.mark.parametrize("name", ["first", "sketch", pytest.param("tourer", marks=pytest.mark.long)])
+@pytest.mark.parametrize("name", some_of(["first", "sketch", "tourer"], ["first", "sketch"]))
 def test_the_short_form_has_the_same_review(name: str) -> None:
     data = data_of(ROOT / "examples" / f"{name}.design.yaml")
     assert said(shortened(data, Random(name))) == said(data)
