@@ -27,8 +27,8 @@ from reviewer.rulebook.trial_repairs import (
 
 #: ways of one repair that are tried
 _MOST_WAYS = 3
-#: wires of a path of which it is solved whether anything needs them; of a short
-_MOST_LOOKED_AT, _MOST_OF_SHORT = 4, 8
+#: wires of a path of which it is solved whether anything needs them; of a short; leads of it that are moved
+_MOST_LOOKED_AT, _MOST_OF_SHORT, _MOST_MOVED = 4, 8, 8
 
 
 def switched_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -215,9 +215,10 @@ def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
 
 
 def short_lead_moved(finding: Finding, facts: Facts) -> tuple[Change, ...]:
-    """Ways to end a short that a lead makes: of the leads on its path the one without which the most has
-    power in normal flight, of equal ones the nearest to the negative, is moved to a terminal of the same part
-    on which nothing is, or taken off."""
+    """Ways to end a short that a lead makes. A lead on its path is moved to a terminal of the same part on
+    which nothing is, the one first with which the most has power in normal flight. Else the lead without
+    which the most has power is taken off, of equal ones the nearest to the negative; one on the source
+    itself only where no other ends the short, as nothing is on the source without it."""
     design = facts.design
     if not finding.evidence.path or not design.operation:
         return ()
@@ -226,12 +227,18 @@ def short_lead_moved(finding: Finding, facts: Facts) -> tuple[Change, ...]:
     powered = [_powered(way, facts) for way in ways]
     if not ways or max(powered) < 0:
         return ()
-    best = powered.index(max(powered))
-    (wire, _, far), off = steps[best], ways[best]
-    name = part_of(far)
-    free = (f"{name}.{terminal}" for terminal in design.parts[name].terminals())
-    loose = (end for end in free if not any(wires_at(design, end)))
-    return (*(Change({wire: {far: end}}) for end in islice(loose, _MOST_WAYS)), off)
+    own = [finding.subject in (f"parts/{part_of(near)}", f"parts/{part_of(far)}") for _, near, far in steps]
+    best = max(range(len(ways)), key=lambda k: (powered[k] >= 0 and not own[k], powered[k], -k))
+    moved = [Change({wire: {end: to}}) for wire, *ends in steps for end in ends for to in _loose(end, design)]
+    after = {k: _powered(way, facts) for k, way in enumerate(moved[:_MOST_MOVED])}
+    better = sorted((k for k in after if after[k] >= powered[best]), key=lambda k: -after[k])
+    return (*(moved[k] for k in better[:_MOST_WAYS]), ways[best])
+
+
+def _loose(end: str, design: Design) -> Iterator[str]:
+    """The terminals of the part of one on which nothing is."""
+    ends = (f"{part_of(end)}.{terminal}" for terminal in design.parts[part_of(end)].terminals())
+    return (other for other in ends if not any(wires_at(design, other)))
 
 
 def _powered(change: Change, facts: Facts) -> int:

@@ -328,6 +328,11 @@ class Detection:
         """Failures of the normal state that leave a monitor and what it senses dead."""
         return alarms.disabling_failures(self.meters, monitor, self.normal)
 
+    def loses_return(self, monitor: str, failure: Failure) -> bool:
+        """Whether what shows a monitor is fed after a failure of the normal state and lacks its return."""
+        lane, user = self.normal.failures.index(failure), self.network.users[self.meters[monitor].instrument]
+        return any(self.normal.failed.live(node) >> lane & 1 for node in user.inlets)
+
     def false_annunciations(self, heater: str) -> tuple[FalseAnnunciation, ...]:
         """Where the lamp of a heater (a name) is dark while that is off, or burns while it is on, in
         normal flight."""
