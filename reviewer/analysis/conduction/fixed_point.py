@@ -20,7 +20,7 @@ from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.masks import PickedMasks, join, pick, served
+from reviewer.analysis.conduction.masks import LanePicker, PickedMasks, join, served
 from reviewer.analysis.conduction.propagation import (
     AnyOf,
     EitherOf,
@@ -89,12 +89,13 @@ class Conduction:
 
     def some(self, lanes: Sequence[int]) -> Conduction:
         """Some lanes by themselves, in their order."""
+        picker = LanePicker(lanes)
 
         def those(masks: Mapping[str, int]) -> Mapping[str, int]:
-            return PickedMasks(masks, lanes)
+            return PickedMasks(masks, picker)
 
         def reach(reaches: Mapping[str, Sequence[int]]) -> Mapping[str, Sequence[int]]:
-            return MappingProxyType({key: SomeLanes(each, lanes) for key, each in reaches.items()})
+            return MappingProxyType({key: SomeLanes(each, picker) for key, each in reaches.items()})
 
         return Conduction(
             width=len(lanes),
@@ -103,8 +104,8 @@ class Conduction:
             powered=those(self.powered),
             energised=those(self.energised),
             alive=those(self.alive),
-            zone=SomeLanes(self.zone, lanes) if any(self.zone) else self.zone,
-            unsettled=pick(self.unsettled, lanes),
+            zone=SomeLanes(self.zone, picker) if any(self.zone) else self.zone,
+            unsettled=picker.pick(self.unsettled),
             tripped=those(self.tripped),
             hot=those(self.hot),
             uncharged=self.uncharged and self.uncharged.some(lanes),
