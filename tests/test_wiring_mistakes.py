@@ -3,6 +3,7 @@ a state that is declared otherwise, or a terminal left open that nothing needs, 
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -45,7 +46,7 @@ def mistakes(facts: Facts) -> list[str]:
     """The ways to put right what is unmet, in words, as the findings about it would ask for them."""
     found = dict[str, None]()
     for unmet in sorted(unmet_declarations(facts), key=lambda one: (one.element, one.state)):
-        trial = WiringMistakes(float("inf")).trial("x", about(unmet.element, unmet.state), facts)
+        trial = WiringMistakes(math.inf).trial("x", about(unmet.element, unmet.state), facts)
         found.update(dict.fromkeys(change_words(way, facts.design) for way in (trial.ways if trial else ())))
     return list(found)
 
@@ -118,7 +119,7 @@ def test_a_finding_about_a_failure_or_another_element_asks_for_no_change_at_a_co
     facts = facts_of(TOURER, {"parts/master/positions": {"down": [["coil", "ground"]], "up": []}})
     alternator = about("parts/alternator", "cruise")
     (failing,) = about("parts/alternator", "cruise", failure="battery open")
-    asked = WiringMistakes(float("inf"))
+    asked = WiringMistakes(math.inf)
     assert asked.trial("x", (failing,), facts) is None
     assert asked.trial("x", about("parts/landing-light", "cruise"), facts) is None
     trial = asked.trial("x", (failing, *alternator), facts)
@@ -148,7 +149,7 @@ def test_a_terminal_that_a_lead_belongs_on_is_wired(
     name: str, edits: dict[str, Any], part: str, words: str
 ) -> None:
     facts = facts_of(name, edits)
-    trial = loose_terminal_wired("x", about(f"parts/{part}"), facts)
+    trial = loose_terminal_wired(math.inf, "x", about(f"parts/{part}"), facts)
     assert trial and change_words(trial.change, facts.design) == words
 
 
@@ -157,4 +158,4 @@ def test_a_terminal_with_which_nothing_has_more_is_left_open() -> None:
     states = parsed(ROOT / f"{TOURER}.design.yaml")["operation"]["states"]
     placed = {f"operation/states/{s}/switches/extra": "off" for s, one in states.items() if "switches" in one}
     facts = facts_of(TOURER, {"parts/extra": extra, **placed})
-    assert loose_terminal_wired("x", about("parts/extra"), facts) is None
+    assert loose_terminal_wired(math.inf, "x", about("parts/extra"), facts) is None

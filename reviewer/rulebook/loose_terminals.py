@@ -10,6 +10,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
+from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import TrialRepair
 from reviewer.rulebook.rewirings import nearest_ground
 from reviewer.rulebook.trial_repairs import Change, part_of, short_lead, unused_name, wires_at
@@ -24,11 +25,13 @@ _BY_CASE = ("return", "ground")
 _GROUNDS = (p.GroundBlock, p.Airframe)
 
 
-def loose_terminal_wired(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+def loose_terminal_wired(
+    most: float, repair: str, members: tuple[Finding, ...], facts: Facts
+) -> TrialRepair | None:
     """A lead to a terminal on which nothing is, of the part that a finding is about.
 
     With it more is as declared, or a source feeds more, and nothing less; all that has power in normal
-    flight has it still. It shows everywhere.
+    flight has it still. It shows everywhere. Nothing more is solved beyond ``most`` work.
     """
     asking = next((m for m in members if not m.failure and _loose(bare(m.subject), facts)), None)
     if asking is None or not facts.design.operation:
@@ -36,7 +39,7 @@ def loose_terminal_wired(repair: str, members: tuple[Finding, ...], facts: Facts
     before, given, flown = unmet_declarations(facts), _given(facts), _flown(facts)
     found = list[tuple[int, int, Change]]()
     for number, change in enumerate(_leads(bare(asking.subject), facts)):
-        if number >= _MOST_SOLVED:
+        if number >= _MOST_SOLVED or work_done() >= most:
             break
         with Facts(change.made_in(facts.as_written)) as after:
             left, more, spared = unmet_declarations(after), _given(after), flown <= _flown(after)

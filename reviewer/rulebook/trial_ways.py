@@ -25,7 +25,7 @@ from reviewer.rulebook.magneto_leads import crossed_behind_ground, freed, ground
 from reviewer.rulebook.second_feeds import second_feeds
 from reviewer.rulebook.trial_protection import protected
 from reviewer.rulebook.trial_repairs import Change
-from reviewer.rulebook.wiring_mistakes import WiringMistakes
+from reviewer.rulebook.wiring_mistakes import WiringMistakes, share_of
 
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
 _MOST_WAYS = 3
@@ -68,7 +68,7 @@ def repairs_to_try(
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
         repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
     )
-    first = (mistakes, loose_terminal_wired)
+    first = (mistakes, partial(loose_terminal_wired, share_of(most)))
     for way in (*first, *ways, *searched):
         for repair, members in by_evidence:
             make = partial(way, repair, tuple(members), facts)

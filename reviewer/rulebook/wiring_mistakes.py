@@ -19,6 +19,8 @@ from reviewer.rulebook.unmet_declarations import UnmetDeclaration, unmet_declara
 
 #: ways that are tried, and changes of which it is solved what they put right
 _MOST_WAYS, _MOST_SOLVED = 3, 24
+#: of the work of all trials, what may be spent on choosing a change
+_SHARE = 0.15
 #: findings that may ask for them
 _MOST_ASKED = 2
 #: states in which a change must put something right: what is amiss in one may be the state itself
@@ -39,8 +41,8 @@ class WiringMistakes:
     """What was found of one review, for each finding that may ask for it."""
 
     def __init__(self, most: float):
-        """Nothing is solved beyond ``most`` work."""
-        self.most, self.asked = most, 0
+        """Of what is left up to ``most`` work, a share is for what changes put right."""
+        self.most, self.asked = share_of(most), 0
         self.found: Sequence[PutRight] | None = None
 
     def trial(self, repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -58,6 +60,11 @@ class WiringMistakes:
         others = tuple(m for m in members if m is not asking)
         ways = tuple(one.change for one in self.found)
         return TrialRepair(repair, None, (asking, *others), ways, equal=True, searched=True)
+
+
+def share_of(most: float) -> float:
+    """The work up to which it is solved what changes may put right, of trials that end at ``most``."""
+    return work_done() + _SHARE * (most - work_done())
 
 
 def _is_about(finding: Finding, met: Unmet) -> bool:
