@@ -53,7 +53,7 @@ from tests.reading.test_made_states import two_buses
 from tests.reviewed_once import reviewed_once
 from tests.rule_cases import ROOT, RULES, assess, design, parsed, text
 from tests.test_six_aircraft import data_of, edits_of, with_fault
-from tests.thinned import thinned
+from tests.thinned import some_of, thinned
 from tests.write_causes import OTHERS_FOLDER
 from tests.write_committed import example_review
 
@@ -919,7 +919,7 @@ def test_the_order_of_parts_and_rules_changes_no_cause() -> None:
 
 
 #: faults of the tourer that are reviewed alone, by all rules and with trial repairs
-ALONE = thinned(list(FAULTS), 2)
+ALONE = some_of(list(FAULTS), TIED.union(thinned(list(FAULTS), 2)))
 
 
 @pytest.mark.long

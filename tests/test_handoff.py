@@ -54,6 +54,12 @@ def facts() -> Facts:
 
 
 @pytest.fixture(scope="module")
+def schedule(solved: SolvedDesign) -> dict[str, Schedule]:
+    """The schedules of the folder by their keys."""
+    return {table.key: table for table in schedules(solved)}
+
+
+@pytest.fixture(scope="module")
 def files(solved: SolvedDesign) -> dict[str, bytes]:
     return folder_files(solved)
 
@@ -177,9 +183,11 @@ def test_each_sheet_of_the_workbook_is_printed_on_the_width_of_one_page(files: d
     assert len(book.sheetnames) > 30 and "power-up-cards" in book.sheetnames
 
 
-def test_the_workbook_says_what_the_tables_say(solved: SolvedDesign, files: dict[str, bytes]) -> None:
+def test_the_workbook_says_what_the_tables_say(
+    solved: SolvedDesign, schedule: dict[str, Schedule], files: dict[str, bytes]
+) -> None:
     book = openpyxl.load_workbook(io.BytesIO(files["schedules.xlsx"]))
-    every = schedules(solved)
+    every = list(schedule.values())
     assert book.sheetnames == [t.key[:31] for t in every] and every[0].key == "cover"
     for table in every:
         sheet = book[table.key[:31]]
@@ -193,8 +201,7 @@ def test_the_workbook_says_what_the_tables_say(solved: SolvedDesign, files: dict
     assert solved.file.sha256 in [row[1].value for row in book["cover"].iter_rows()]
 
 
-def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign, facts: Facts) -> None:
-    schedule = {t.key: t for t in schedules(solved)}
+def test_the_tables_say_what_the_engine_solved(schedule: dict[str, Schedule], facts: Facts) -> None:
     states = schedule["switch-states"]
     for answer in facts.states.answers():
         column = states.columns.index(answer.state.name)
@@ -217,9 +224,8 @@ def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign, facts: Fact
 
 
 def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(
-    solved: SolvedDesign, facts: Facts
+    solved: SolvedDesign, schedule: dict[str, Schedule], facts: Facts
 ) -> None:
-    schedule = {t.key: t for t in schedules(solved)}
     amperes, volts, readings = schedule["currents"], schedule["voltages"], schedule["monitor-readings"]
     for state in solved.answers.points.points:
         point, column = facts.points.operating_point(state), amperes.columns.index(f"{state}, A")
@@ -246,9 +252,8 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(
 
 
 def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_ends_at_the_trip(
-    solved: SolvedDesign, facts: Facts
+    schedule: dict[str, Schedule], facts: Facts
 ) -> None:
-    schedule = {t.key: t for t in schedules(solved)}
     charging, runaway = schedule["charging"], schedule["overvoltage"]
     held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as normal flight leaves it"}
     assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
@@ -267,9 +272,8 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
 
 
 def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(
-    solved: SolvedDesign, files: dict[str, bytes], facts: Facts
+    solved: SolvedDesign, schedule: dict[str, Schedule], files: dict[str, bytes], facts: Facts
 ) -> None:
-    schedule = {t.key: t for t in schedules(solved)}
     page = files["page.html"].decode("utf-8")
     told = " ".join(
         CliRunner().invoke(commands, ["budget", str(TOURER)], catch_exceptions=False).stdout.split()
