@@ -363,6 +363,13 @@ class Switches:
         answer = self.states.answer(state)
         return starter_circuits.pressed_starter(self.design, self.network, answer, starter)
 
+    def stopped_by_pressing(self, state: str, load: str) -> tuple[str, str] | None:
+        """The switch that stops a load (a pointer) which runs in a state with it at rest, and where it is at
+        rest."""
+        return starter_circuits.stopped_by_pressing(
+            self.design, self.network, self.states.answer(state), load
+        )
+
     def held(self, state: str) -> tuple[str, ...]:
         """The switches that are held in a state, from which they spring back."""
         return starter_circuits.held(self.design, self.states.declared[state])
