@@ -173,6 +173,14 @@ def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
     assert "crew action ignition not recoverable in flight: no declared action restores it" in flat(
         ask("fail", "acted.yaml", "left-fuse").stdout
     )
+    two = "functions:\n  spark: {any: 1, of: [left-ignition], loss: minor}\n"
+    for name, file, said in (
+        ("two", acted, " not recoverable in flight: no declared action restores them"),
+        ("none", GOOD.replace("any: 1", "any: 2"), ": not assessed: the file declares no `actions`"),
+    ):
+        (bench / f"{name}.yaml").write_text(file.replace("functions:\n", two, 1), encoding="utf-8")
+        told = flat(ask("fail", f"{name}.yaml", "left-fuse", "--mode", "open").stdout)
+        assert told.count("crew action") == 1 and f"crew action ignition and spark{said}" in told
 
 
 @pytest.mark.parametrize(
