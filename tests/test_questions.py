@@ -23,6 +23,7 @@ from reviewer.cli.main import commands
 from reviewer.questions.naming import FORMS
 from reviewer.reports.csv import csv_of, harmless
 from reviewer.reports.effects.table import COLUMNS
+from reviewer.reports.effects.words import names
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
@@ -159,6 +160,10 @@ def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: P
     assert "functions lost ignition (catastrophic)" in text
     assert "crew action ignition recoverable by right-to-reserve (right-source to reserve, 5 s)" in text
     assert "crew action ignition" not in flat(ask("fail", file, "left-fuse", "--mode", "open").stdout)
+
+
+def test_a_bundle_is_named_as_one_beside_a_part_of_its_name() -> None:
+    assert names(("parts/panel", "wires/W1", "bundles/panel")) == "panel, W1, bundle panel"
 
 
 def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
