@@ -98,7 +98,7 @@ def test_minutes_of_battery_that_change_are_told_though_both_are_enough(tmp_path
     )
     assert (
         before > after + 1800
-        and f"endurance of battery main-battery: {change.before} -> {change.after}" in comparison_text(c)
+        and f"endurance on main-battery: {change.before} -> {change.after}" in comparison_text(c)
     )
     document = json.loads(comparison_json(c))
     assert document["behaviour"]["endurance"][0]["name"] == "main-battery"

@@ -23,6 +23,7 @@ from reviewer.cli.main import commands
 from reviewer.questions.naming import FORMS
 from reviewer.reports.csv import csv_of, harmless
 from reviewer.reports.effects.table import COLUMNS
+from reviewer.reports.effects.words import names
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
@@ -161,6 +162,10 @@ def test_what_the_crew_can_do_is_told_for_each_function_that_is_lost(tmp_path: P
     assert "crew action ignition" not in flat(ask("fail", file, "left-fuse", "--mode", "open").stdout)
 
 
+def test_a_bundle_is_named_as_one_beside_a_part_of_its_name() -> None:
+    assert names(("parts/panel", "wires/W1", "bundles/panel")) == "panel, W1, bundle panel"
+
+
 def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
     (bench / "one.yaml").write_text(GOOD.replace("any: 1", "any: 2"), encoding="utf-8")
     assert "crew action ignition: not assessed: the file declares no `actions`" in flat(
@@ -173,6 +178,14 @@ def test_where_no_action_is_declared_that_is_said(bench: Path) -> None:
     assert "crew action ignition not recoverable in flight: no declared action restores it" in flat(
         ask("fail", "acted.yaml", "left-fuse").stdout
     )
+    two = "functions:\n  spark: {any: 1, of: [left-ignition], loss: minor}\n"
+    for name, file, said in (
+        ("two", acted, " not recoverable in flight: no declared action restores them"),
+        ("none", GOOD.replace("any: 1", "any: 2"), ": not assessed: the file declares no `actions`"),
+    ):
+        (bench / f"{name}.yaml").write_text(file.replace("functions:\n", two, 1), encoding="utf-8")
+        told = flat(ask("fail", f"{name}.yaml", "left-fuse", "--mode", "open").stdout)
+        assert told.count("crew action") == 1 and f"crew action ignition and spark{said}" in told
 
 
 @pytest.mark.parametrize(

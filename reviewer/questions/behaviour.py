@@ -225,7 +225,7 @@ def _endurance(old: Facts, new: Facts, renames: Renames, untried: list[str]) -> 
             untried.append(f"The endurance of {name} was not compared; missing data: {missing.needs}.")
             continue
         if before != after and not abs(after - before) < ENDURANCE_S:
-            yield Changed("endurance of battery", name, "", minutes(before, after), minutes(after, before))
+            yield Changed("endurance on", name, "", minutes(before, after), minutes(after, before))
 
 
 def _functions(old: Facts, new: Facts, renames: Renames) -> Iterator[Changed]:

@@ -60,14 +60,15 @@ def _alike(design: Design, answer: WhatFails) -> Iterator[tuple[list[str], Effec
 
 def _crew(design: Design, answer: WhatFails, effect: Effect) -> Iterator[str]:
     """What the crew can do for the functions that are lost; those that no action restores are one line."""
-    never = []
+    never: list[str] = []
+    declared = bool(design.operation and design.operation.actions)
+    if effect.functions and not declared:
+        yield f"{and_list([shown(name) for name, _ in effect.functions])}: {words.NO_ACTIONS}"
     for name, _ in effect.functions:
         found = answer.crew[name]
-        if not design.operation or not design.operation.actions:
-            yield f"{shown(name)}: {words.NO_ACTIONS}"
-        elif ways := found.ways.get(effect.failure):
+        if ways := found.ways.get(effect.failure):
             yield f"{shown(name)} recoverable {' or '.join(words.recovery_words(way) for way in ways)}"
-        else:
+        elif declared:
             never.append(shown(name))
         if found.untried:
             yield shown(found.untried)

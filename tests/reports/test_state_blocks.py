@@ -1,4 +1,4 @@
-"""Tables whose columns are states, cut into blocks that fit a sheet."""
+"""Tables whose columns are states, cut into blocks that fit a sheet, and columns that print says once."""
 
 from __future__ import annotations
 
@@ -42,3 +42,21 @@ def test_states_with_long_words_are_cut_into_more_blocks_than_short_ones() -> No
         for word in ("deenergised-", "on")
     )
     assert len(slim.blocks) == 1 and [len(block.columns) for block in wide.blocks] == [13, 13]
+
+
+@pytest.mark.parametrize(
+    ("zones", "head", "once"),
+    [
+        (("panel",) * 5, None, (2,)),
+        (("panel",) * 4, None, ()),  # a short table is printed as it is
+        (("panel",) * 4 + ("tail",), None, ()),
+        (("panel",) * 4 + ("",), None, ()),
+        (("",) * 5, None, ()),
+        (("panel",) * 5, 1, ()),  # a column is a state
+    ],
+)
+def test_a_column_with_one_entry_in_every_row_is_printed_once(
+    zones: tuple[str, ...], head: int | None, once: tuple[int, ...]
+) -> None:
+    rows = tuple((f"W{n}", n, zone) for n, zone in enumerate(zones))
+    assert Schedule("k", "T", "About.", ("wire", "length, m", "zone"), rows, head).constant_columns == once

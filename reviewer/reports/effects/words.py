@@ -98,8 +98,11 @@ def _clause(elements: Sequence[str], one: str, many: str, most: int | None = Non
 
 
 def names(elements: Iterable[str]) -> str:
-    """``main-bus, W12``."""
-    return ", ".join(map(element_words, elements))
+    """``main-bus, W12, bundle panel``: a bundle may have the name of a part."""
+    return ", ".join(
+        f"bundle {element_words(one)}" if one.startswith("bundles/") else element_words(one)
+        for one in elements
+    )
 
 
 def functions_lost(design: Design, effect: Effect) -> str:

@@ -27,9 +27,10 @@ def next_questions_text(
     if not questions:
         lines += ["No data are missing."]
     else:
+        later = f" {wording.ASKED_LATER}" if review.stage == "concept" else ""
         lines += lines_of(
             f"{counted(len(questions), 'question')}, first those whose answers decide the most; each "
-            f"text fits the file as it stands. {wording.UNASSESSED_CAUTION}",
+            f"text fits the file as it stands. {wording.UNASSESSED_CAUTION}{later}",
             width,
         )
     for number, question in enumerate(questions[:most], 1):
