@@ -29,8 +29,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     diode = subject.part(facts.design)
-    unstated = {"rating": diode.rating, "reverse-rating": diode.reverse_rating}
-    missing = [f"`{key}`" for key, value in unstated.items() if value is None]
+    missing = [f"`{k}`" for k in ("rating", "reverse-rating") if getattr(diode, k.replace("-", "_")) is None]
     duty = facts.protection.duty_of_diode(name)
     label = f"{(diode.duty or 'isolation').capitalize()} diode {name}"
     enough = duty.wanted is not None and diode.rating is not None and not exceeds(duty.wanted, diode.rating)
@@ -43,6 +42,7 @@ def judge(subject: Subject, facts: Facts):
             f"{label} carries {quantity(duty.amps, 'A', diode.rating)} {duty.when}{before}; rated "
             f"{quantity(diode.rating, 'A')}, required {wanted}.",
             field="rating",
+            remedy=f"Fit a diode rated {wanted} or more{', and bolt it to a heat sink' if hot else ''}.",
             numbers=(
                 ("current", f"{quantity(duty.amps, 'A')} {duty.when}"),
                 *((("protected by", f"{duty.protector} at {lowest}"),) if duty.protector else ()),

@@ -14,7 +14,7 @@ Not covered: how the current falls within minutes; batteries that limit their ow
 which have their own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, minutes, parts, quantity, rated
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, made_words, minutes, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -43,7 +43,8 @@ def judge(subject: Subject, facts: Facts):
         return
     for opening in facts.protection.recharge_openings(charge):
         name, limit, seconds = opening.name, opening.limit, opening.seconds
-        carries = f"{rated(name, facts.design.parts[name])} carries {quantity(opening.amps, 'A', limit)}"
+        part = facts.design.parts[name]
+        carries = f"{rated(name, part)} carries {quantity(opening.amps, 'A', limit)}"
         recharges = f"while {charge.battery} recharges from flat"
         yield Unmet(
             f"{carries}, above its rating, for {minutes(60 * round(seconds / 60))} {recharges}; limit 5 min."
@@ -52,6 +53,9 @@ def judge(subject: Subject, facts: Facts):
             subject=f"parts/{name}",
             field="rating",
             changes=(f"parts/{name}/rating", f"parts/{charge.battery}/charge-current"),
+            remedy=f"Fit a charger or a resistor that limits the current to {quantity(part.rating, 'A')}, or "
+            f"circuit protection of {made_words('amperes', opening.amps)} or more with the wire for it. Or "
+            f"recharge {charge.battery} on the ground.",
             state=charge.state,
             elements=tuple(charge.passed),
             failure=f"{charge.battery} flat",
