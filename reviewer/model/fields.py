@@ -3,7 +3,7 @@ say what they may hold."""
 
 from collections.abc import Mapping
 from types import MappingProxyType, NoneType
-from typing import Annotated, Any, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
@@ -28,6 +28,12 @@ class Piece(BaseModel):
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", alias_generator=key_of, defer_build=True)
+
+    if not TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> Any:
+            # that of pydantic looks for private and extra attributes first, of which no piece has any
+            raise AttributeError(f"{type(self).__name__!r} object has no attribute {name!r}")
 
 
 def required(title: str, about: str, *examples: Any) -> Any:

@@ -18,6 +18,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
+from itertools import compress, count, repeat
+from operator import ne
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.masks import LanePicker, PickedMasks, join, served
@@ -422,8 +424,8 @@ class _Solver:
 
     def _not_in_all(self, along: list[int], against: list[int]) -> list[int]:
         """The links that do not conduct both ways in all lanes."""
-        both = self.every, self.every
-        return [i for i, masks in enumerate(zip(along, against, strict=True)) if masks != both]
+        one_way = [i for i in self.network.one_way if against[i] != self.every]
+        return [*compress(count(), map(ne, along, repeat(self.every))), *one_way]
 
     def _moved(self, along: list[int]) -> int:
         changed = 0

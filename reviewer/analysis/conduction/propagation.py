@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import compress, count
 from operator import or_
 from types import MappingProxyType
 from typing import Any
@@ -269,9 +270,8 @@ class Propagator:
             for c in {contracted.chain_of[i] for i in moved if i in contracted.chain_of}:
                 self._shut(c, chains[2 * c], chains[2 * c + 1])
         elif blocked is not None:
-            for node, shut in enumerate(blocked):
-                if shut:
-                    self._close(node, ~shut)
+            for node in compress(count(), blocked):
+                self._close(node, ~blocked[node])
 
     def _close(self, node: int, open_: int) -> None:
         """Let current into a node in some lanes only."""

@@ -421,8 +421,8 @@ class _CircuitBuilder:
                 self.unstated[element] = key, tuple(supplied), consumer.minus[0]
             if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
-                device = made_of.load_device(
-                    self.design, element, plus, consumer.minus[0], amps, starting, self.assumptions
+                device = self.wiring.load_device(
+                    element, plus, consumer.minus[0], amps, starting, self.assumptions
                 )
                 found[element] = self.add(device, lanes)
                 self.idle[found[element]] = self.every & ~on

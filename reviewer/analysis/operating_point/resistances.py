@@ -8,8 +8,9 @@ from functools import cache, cached_property
 from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
+from reviewer.analysis.operating_point.devices import load_device
 from reviewer.analysis.ratings.wire import wire_resistance
-from reviewer.analysis.solver.circuit import Resistor
+from reviewer.analysis.solver.circuit import Device, Resistor
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.circuit_solution import CircuitSolution
 from reviewer.analysis.solver.trunk import Trunk
@@ -60,6 +61,7 @@ class Wiring:
         self.circuits: dict[Hashable, tuple[Any, Any]] = {}
         self._solved: dict[Hashable, CircuitSolution] = {}
         self._trunks: dict[frozenset[int], Trunk] = {}
+        self._loads: dict[Hashable, tuple[Device, Assumptions]] = {}
 
     @cached_property
     def differing_by_phase(self) -> tuple[str, ...]:
@@ -111,6 +113,18 @@ class Wiring:
         if key not in self._solved:
             self._solved[key] = solve()
         return self._solved[key]
+
+    def load_device(
+        self, element: str, plus: int, minus: int, amps: float, starting: bool, assumptions: Assumptions
+    ) -> Device:
+        """A load between two nodes, see :func:`devices.load_device`: most circuits have the same ones."""
+        key = element, plus, minus, amps, starting
+        if key not in self._loads:
+            own = Assumptions()
+            self._loads[key] = load_device(self.design, *key, own), own
+        found, own = self._loads[key]
+        assumptions.add(own)
+        return found
 
     def resistor(self, link: int, assumptions: Assumptions) -> Resistor:
         """That of a link that conducts both ways."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.states import feed_path, solve_state
-from reviewer.analysis.conduction.switch_combinations import Combination, Cones, conduct_grid, grid_of
+from reviewer.analysis.conduction.switch_combinations import Combination, Cones, Grid, conduct_grid, grid_of
 from reviewer.analysis.paths.reverse_feed import not_varied, set_as
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -34,6 +35,7 @@ def combined_shorts(
     Positions that spring back are included.
     """
     shorts, untried = [], []
+    solved: dict[tuple[Collection[str], str], tuple[Grid | None, Conduction | None]] = {}
     for source in network.sources:
         if source.element in known:
             continue
@@ -43,12 +45,14 @@ def combined_shorts(
             else ()
         )
         for moving in ("", *switches) if switches else ():
-            grid = grid_of(design, base, switches, moving)
-            if grid is None:
+            if (key := (switches, moving)) not in solved:
+                grid = grid_of(design, base, switches, moving)
+                solved[key] = grid, conduct_grid(network, grid) if grid else None
+            grid, answer = solved[key]
+            if grid is None or answer is None:
                 continue
             if grid.left_out:
                 untried.append(not_varied(grid, f"a short of {bare(source.element)}"))
-            answer = conduct_grid(network, grid)
             shorted = answer.alive[source.element] & answer.fed[source.element][source.negative]
             if lanes := shorted & grid.legal:
                 combination = grid.combination(grid.nearest(lanes))

@@ -127,8 +127,9 @@ class EliminationPlan:
         import numpy as np
 
         self.count = count
-        self._slots: dict[tuple[int, int], int] = {}
-        self._around: list[set[int]] = [set() for _ in range(count + 1)]
+        self._pairs = 0
+        #: of each node that remains its neighbours, with the slot of the conductance to each
+        self._around: list[dict[int, int]] = [{} for _ in range(count + 1)]
         slot_of = [self._slot(one, other) for one, other in ends]
         gone = [self._gone(nodes) for nodes in self._order()]
         self.order = np.array([*chain.from_iterable(nodes for nodes, *_ in gone), count])
@@ -136,7 +137,7 @@ class EliminationPlan:
         self.place[self.order] = np.arange(count + 1)
         starts = np.cumsum([0, *(len(nodes) * len(star[0]) for nodes, star, *_ in gone)])
         self.slots = int(starts[-1]) + 1
-        where = np.full(len(self._slots) + 1, self.slots - 1)
+        where = np.full(self._pairs + 1, self.slots - 1)
         for first, (_, star, *_) in zip(starts.tolist(), gone, strict=False):
             numbers = np.array(star, int).T.ravel()
             where[numbers] = first + np.arange(len(numbers))
@@ -145,12 +146,10 @@ class EliminationPlan:
         self.steps = tuple(self._steps(gone, starts.tolist(), where))
 
     def _slot(self, one: int, other: int) -> int:
-        pair = (one, other) if one < other else (other, one)
-        found = self._slots.get(pair)
+        found = self._around[one].get(other)
         if found is None:
-            found = self._slots[pair] = len(self._slots) + 1
-            self._around[one].add(other)
-            self._around[other].add(one)
+            self._pairs = found = self._pairs + 1
+            self._around[one][other] = self._around[other][one] = found
         return found
 
     def _order(self) -> Iterable[list[int]]:
@@ -168,7 +167,7 @@ class EliminationPlan:
                 for node in sorted(by_degree.get(many, ())):
                     if node not in touched:
                         chosen.append(node)
-                        touched |= around[node]
+                        touched.update(around[node])
             yield chosen
             for node in (*chosen, *touched):
                 if node == self.count:
@@ -187,11 +186,11 @@ class EliminationPlan:
         neighbours, for all nodes pair by pair."""
         far = [sorted(self._around[node]) for node in nodes]
         star = [
-            [self._slot(node, other) for other in others] for node, others in zip(nodes, far, strict=True)
+            [self._around[node][other] for other in others] for node, others in zip(nodes, far, strict=True)
         ]
         for node, others in zip(nodes, far, strict=True):
             for other in others:
-                self._around[other].discard(node)
+                del self._around[other][node]
         width = max(map(len, far))
         mesh = [
             self._slot(others[i], others[j]) if j < len(others) else NOTHING

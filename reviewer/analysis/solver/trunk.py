@@ -125,8 +125,13 @@ def put_back(folded: Sequence[tuple[int, Mapping[int, float]]], lies: Lies) -> N
             (other,) = around
             lies[node] = lies[other]
             continue
-        whole = sum(around.values())
-        lies[node] = between(lies, [(other, siemens / whole) for other, siemens in around.items()])
+        (one, first), (other, second) = around.items()
+        whole = first + second
+        (end, share, _, rest), (other_end, other_share, _, other_rest) = lies[one], lies[other]
+        if rest or other_rest or end == other_end:
+            lies[node] = between(lies, [(one, first / whole), (other, second / whole)])
+        else:  # as of most, both stay or lie beside one that does
+            lies[node] = end, first / whole * share, other_end, second / whole * other_share
 
 
 def between(lies: Lies, shares: Iterable[tuple[int, float]]) -> tuple[int, float, int, float]:

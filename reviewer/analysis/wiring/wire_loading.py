@@ -69,7 +69,7 @@ class WireLoads:
         self._capacity: dict[str, float] = {}
         #: by bundle, and by identity of the point: to look one up by what is flown takes longer
         self._used: dict[tuple[str, int], float] = {}
-        self._ampacity: dict[tuple[Gauge, float, float, int, float], Ampacity] = {}
+        self._ampacity: dict[tuple[Gauge, float, float, int, float, float], Ampacity] = {}
 
     def largest(self, wire: str) -> float:
         """The largest current of a wire, in A, either way."""
@@ -93,15 +93,20 @@ class WireLoads:
         if ambient is None:
             raise NotAssessable(zone_missing(self.design, wire))
         count = len(self.design.bundles[spec.bundle]) if spec.bundle else 1
-        column = next((c for c in _COLUMNS if used <= c + 1e-9), 1.0) if count > 1 else PRINTED_LOADED
+        column = _column(used) if count > 1 else PRINTED_LOADED
         around = Installation(ambient.celsius, count, column, self._altitude_ft)
-        key = (spec.copper_gauge, spec.insulation, ambient.celsius, count, column)
+        try:
+            ampacity = self._of_table(spec.copper_gauge, spec.insulation, around)
+        except OutsideTable as outside:
+            raise NotAssessable(f"what {wire} may carry: {outside}") from None
+        return Allowed(ampacity, around, spec.bundle or "", ambient)
+
+    def _of_table(self, gauge: Gauge, insulation: float, around: Installation) -> Ampacity:
+        """:func:`wire_table_ampacity`, worked out once for wires of one size in the same place."""
+        key = gauge, insulation, around.ambient_c, around.wires, around.loaded, around.altitude_ft
         if key not in self._ampacity:
-            try:
-                self._ampacity[key] = wire_table_ampacity(spec.copper_gauge, spec.insulation, around)
-            except OutsideTable as outside:
-                raise NotAssessable(f"what {wire} may carry: {outside}") from None
-        return Allowed(self._ampacity[key], around, spec.bundle or "", ambient)
+            self._ampacity[key] = wire_table_ampacity(gauge, insulation, around)
+        return self._ampacity[key]
 
     @property
     def _altitude_ft(self) -> float:
@@ -128,11 +133,8 @@ class WireLoads:
         if spec.copper_gauge is None or spec.insulation is None or ambient is None:
             return 0.0
         try:
-            return wire_table_ampacity(
-                spec.copper_gauge,
-                spec.insulation,
-                Installation(ambient.celsius, 1, PRINTED_LOADED, altitude_ft),
-            ).amperes
+            around = Installation(ambient.celsius, 1, PRINTED_LOADED, altitude_ft)
+            return self._of_table(spec.copper_gauge, spec.insulation, around).amperes
         except OutsideTable:
             return 0.0
 
@@ -166,15 +168,17 @@ class WireLoads:
     def worst(self, wire: str) -> tuple[WireLoad, Allowed]:
         """Where a wire comes nearest to what it may carry, or exceeds it most. Raises
         NotAssessable."""
-        heaviest: dict[float, WireLoad] = {}
+        heaviest: dict[float, tuple[float, Flown, OperatingPoint]] = {}
+        bundle, element = self.design.wires[wire].bundle, f"wires/{wire}"
         for flown, point in self.points:
-            load = self._load(wire, flown, point)
-            if load.amperes != load.amperes:
+            amperes = abs(point.amps[element])
+            if amperes != amperes:
                 raise NotAssessable(f"{_first(point.unsized)}: without it the current of {wire} is not known")
-            column = next((c for c in _COLUMNS if load.bundle_used <= c + 1e-9), 1.0)
-            if column not in heaviest or abs(load.amperes) > abs(heaviest[column].amperes):
-                heaviest[column] = load
-        loads = [(load, self.allowed(wire, load.bundle_used)) for load in heaviest.values()]
+            column = _column(self.used(bundle, point)) if bundle else _COLUMNS[0]
+            if column not in heaviest or amperes > heaviest[column][0]:
+                heaviest[column] = amperes, flown, point
+        worst = [self._load(wire, flown, point) for _, flown, point in heaviest.values()]
+        loads = [(load, self.allowed(wire, load.bundle_used)) for load in worst]
         return max(loads, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
 
     def larger(self, wire: str) -> str:
@@ -193,6 +197,11 @@ class WireLoads:
 
         size = least_size(self.design.wires[wire], serves)
         return f"{size} or larger for {wire}" if size else "a larger wire"
+
+
+def _column(used: float) -> float:
+    """The share for which factors are printed that serves where so much of a bundle's capacity is used."""
+    return next((share for share in _COLUMNS if used <= share + 1e-9), 1.0)
 
 
 def _first(unsized: Mapping[str, str]) -> str:
