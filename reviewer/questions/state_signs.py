@@ -219,11 +219,7 @@ class StateSigns:
         if self._numbers[-1] is None and meter.shows == "voltage" and not meter.lamp:
             yield from self._volts_or_blank(meter)
             return
-        if not meter.lamp:
-            each = ((i, self.reading(name, i)) for i in range(len(self.cases) - 1))
-            self.solve_limits(
-                name, [i for i, now in each if now is not None and self._has_own_limits(name, now, i)]
-            )
+        own_limits = {} if meter.lamp else self._own_limits(name)
         for i in range(len(self.cases)):
             now = self.reading(name, i)
             if now is None:
@@ -238,7 +234,7 @@ class StateSigns:
             elif now.blank:
                 yield BLANK, BLANK
             else:
-                own = self._own_limits(name, now, i, limits)
+                own = limits if i == len(self.cases) - 1 else own_limits.get(i)
                 low, high = _range(now)
                 # the limits have the charge of the batteries in them already
                 seen = (
@@ -248,21 +244,20 @@ class StateSigns:
                 )
                 yield self._rising(seen, name, limits or usual_error(meter)) if self._free >> i & 1 else seen
 
-    def _own_limits(self, name: str, now: CaseReading, lane: int, sound: Within | None) -> Within | None:
-        """The limits of a reading that are solved for a case itself: for the sound system, and where an
-        alternator is lost in the normal state, or gives all it can and did not, as what that gave and what
-        the batteries take counts no more, and where a meter reads something that read nothing."""
-        if lane == len(self.cases) - 1:
-            return sound
-        return self.limits_after(name, now, lane) if self._has_own_limits(name, now, lane) else None
-
-    def _has_own_limits(self, name: str, now: CaseReading, lane: int) -> bool:
-        normal = self.answer.state.name == self.facts.states.operation.normal
+    def _own_limits(self, name: str) -> Mapping[int, Within | None]:
+        """By case the limits of a reading that are solved for it: where an alternator is lost in the normal
+        state, or gives all it can and did not, as what that gave and what the batteries take counts no more,
+        and where a meter reads something that read nothing. Solved side by side."""
+        if self.answer.state.name != self.facts.states.operation.normal or not any(self._numbers):
+            return {}
         sound = self.reading(name, len(self.cases) - 1)
         from_nothing = sound is not None and not sound.blank and max(map(abs, _range(sound))) < NOTHING
-        changed = normal and (from_nothing or (self._lost | self._overloaded) >> lane & 1)
+        changed = -1 if from_nothing else self._lost | self._overloaded
+        each = ((i, self.reading(name, i)) for i in range(len(self.cases) - 1) if changed >> i & 1)
         # what is dead is off by the step of the meter
-        return bool(changed) and not now.blank and max(map(abs, _range(now))) >= NOTHING
+        own = {i: now for i, now in each if now and not now.blank and max(map(abs, _range(now))) >= NOTHING}
+        self.solve_limits(name, own)
+        return {i: self.limits_after(name, now, i) for i, now in own.items()}
 
     def limits_after(self, name: str, now: CaseReading, lane: int) -> Within | None:
         """What a monitor that reads ``now`` may read after a case of the normal state by the limits of that

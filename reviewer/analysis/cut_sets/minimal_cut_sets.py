@@ -15,7 +15,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_pairs
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, watched
 from reviewer.analysis.cut_sets.equivalence import Group, Grouping, Sample, grouping
@@ -178,10 +178,16 @@ class _Pairs:
         members = [mask_of(g.members, self.count) for _, g in kept]
         for name, rows in lost.items():
             partners = [0] * len(kept)
+            by_row: dict[int, list[int]] = {}
             for i, row in enumerate(rows):
-                for j in bits(row & ~apart[i]):
-                    partners[i] |= members[j]
-                    partners[j] |= members[i]
+                by_row.setdefault(row & ~apart[i], []).append(i)
+            for row, alike in by_row.items():
+                others, own = list(bits(row)), join(members[i] for i in alike)
+                each = join(members[j] for j in others)
+                for i in alike:
+                    partners[i] |= each
+                for j in others:
+                    partners[j] |= own
             self._note(name, {g.members: mask for (_, g), mask in zip(kept, partners, strict=True)})
 
     def _samples(self, samples: Sequence[Sample]) -> None:
