@@ -20,6 +20,7 @@ from tests.rule_cases import ROOT, parsed, text
 
 TOURER = "examples/tourer"
 KEY = "tests/aircraft/magneto-metal"
+TWO_MODULES = "tests/aircraft/small-generator"
 TWO_ALTERNATORS = "tests/aircraft/28v-essential"
 
 
@@ -51,7 +52,7 @@ def mistakes(facts: Facts) -> list[str]:
     return list(found)
 
 
-@pytest.mark.parametrize("name", [TOURER, KEY, TWO_ALTERNATORS])
+@pytest.mark.parametrize("name", [TOURER, KEY, TWO_MODULES, TWO_ALTERNATORS])
 def test_a_sound_drawing_is_as_its_states_declare(name: str) -> None:
     assert not unmet_declarations(facts_of(name, {}))
 
@@ -75,6 +76,18 @@ def test_a_sound_drawing_is_as_its_states_declare(name: str) -> None:
                 }
             },
             "Remove by-pass.",
+        ),
+        (
+            TWO_MODULES,
+            {
+                "wires/joined": {
+                    "from": "ignition-a-switch.p-lead",
+                    "to": "ignition-b-switch.p-lead",
+                    "gauge": "18 AWG",
+                    "length": "0.1 m",
+                }
+            },
+            "Remove joined.",
         ),
         (
             KEY,
@@ -122,6 +135,8 @@ def test_a_finding_about_a_failure_or_another_element_asks_for_no_change_at_a_co
     asked = WiringMistakes(math.inf)
     assert asked.trial("x", (failing,), facts) is None
     assert asked.trial("x", about("parts/landing-light", "cruise"), facts) is None
+    check = about("watch/checks/any", "cruise", failure="battery open", elements=("parts/alternator",))
+    assert WiringMistakes(math.inf).trial("x", check, facts)
     trial = asked.trial("x", (failing, *alternator), facts)
     assert trial and trial.members == (*alternator, failing)
     assert asked.trial("y", alternator, facts) and asked.trial("z", alternator, facts) is None
