@@ -13,6 +13,7 @@ from reviewer.model.review import Finding, FindingEvidence, HazardClass
 from reviewer.reading import read_text
 from reviewer.rulebook.change_words import change_words
 from reviewer.rulebook.loose_terminals import loose_terminal_wired
+from reviewer.rulebook.rewirings import missing_leads
 from reviewer.rulebook.unmet_declarations import unmet_declarations
 from reviewer.rulebook.wiring_mistakes import WiringMistakes
 from tests.edits import REMOVE, edited
@@ -174,3 +175,11 @@ def test_a_terminal_with_which_nothing_has_more_is_left_open() -> None:
     placed = {f"operation/states/{s}/switches/extra": "off" for s, one in states.items() if "switches" in one}
     facts = facts_of(TOURER, {"parts/extra": extra, **placed})
     assert loose_terminal_wired(math.inf, "x", about("parts/extra"), facts) is None
+
+
+@pytest.mark.parametrize(("end", "words"), [("main-bus.back", True), ("avionics-ground.back", False)])
+def test_a_return_that_ends_on_a_bus_is_moved_to_ground(end: str, words: bool) -> None:
+    facts = facts_of(TOURER, {"wires/V72/to": end})
+    found = [change_words(c, facts.design) for c in missing_leads(["parts/transponder"], "cruise", facts)]
+    assert any(one.startswith(f"Move V72 from {end} to ") for one in found) is words
+    assert words or not found
