@@ -9,6 +9,7 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 from reviewer.rulebook.own_bus_coils import coil_leads
+from reviewer.rulebook.trial_exchanges import coil_moved
 from reviewer.rulebook.trial_judging import refused
 from reviewer.rulebook.trial_repairs import contact_exchanged
 from reviewer.rulebook.trial_ties import leaves_a_tie_closed
@@ -70,6 +71,26 @@ def test_a_coil_lead_is_moved_to_the_bus_at_the_other_side_of_its_contact() -> N
     repaired = Facts(moved.made_in(facts.as_written))
     assert not review_facts(repaired, Path("x"), [RULES[PICKS_UP]]).findings
     assert not refused(asking, facts, repaired)
+
+
+@pytest.mark.parametrize("charged", [True, False])
+def test_what_a_relay_joins_that_never_picks_up_shows_everywhere(charged: bool) -> None:
+    """A relay that only the charged bus picks up hangs on the bus that it is to charge: the battery there, its
+    endurance and its alarms are of the lead of its coil."""
+    text = OWN_BUS.replace("{kind: battery}", "{kind: battery, chemistry: lead-acid}")
+    if charged:
+        text = text.replace(
+            "minus], contacts", "minus], pickup-voltage: 13.3 V, dropout-voltage: 12.9 V, contacts"
+        )
+        alternator = "  alternator: {kind: alternator, excitation: permanent-magnet}\ncircuits:\n"
+        leads = '  X: "alternator.output > bus"\n  Y: "alternator.ground > ground"\n'
+        text = text.replace("circuits:\n", alternator + leads).replace(
+            "cruise: {", "cruise: {engine: running, "
+        )
+    facts = Facts(read_text(text, "x"))
+    (asking,) = review_facts(facts, Path("x"), [RULES[PICKS_UP]], trials=False).findings
+    trial = coil_moved("x", (asking,), facts)
+    assert trial and (trial.place is None) is charged
 
 
 #: an ignition that a switch brings to the main battery or to its reserve, each behind a fuse

@@ -13,6 +13,7 @@ from reviewer.model.review import Finding, FindingEvidence, HazardClass
 from reviewer.reading import read_text
 from reviewer.rulebook.change_words import change_words
 from reviewer.rulebook.loose_terminals import loose_terminal_wired
+from reviewer.rulebook.rewirings import missing_leads
 from reviewer.rulebook.unmet_declarations import unmet_declarations
 from reviewer.rulebook.wiring_mistakes import WiringMistakes
 from tests.edits import REMOVE, edited
@@ -20,6 +21,7 @@ from tests.rule_cases import ROOT, parsed, text
 
 TOURER = "examples/tourer"
 KEY = "tests/aircraft/magneto-metal"
+TWO_MODULES = "tests/aircraft/small-generator"
 TWO_ALTERNATORS = "tests/aircraft/28v-essential"
 
 
@@ -51,7 +53,7 @@ def mistakes(facts: Facts) -> list[str]:
     return list(found)
 
 
-@pytest.mark.parametrize("name", [TOURER, KEY, TWO_ALTERNATORS])
+@pytest.mark.parametrize("name", [TOURER, KEY, TWO_MODULES, TWO_ALTERNATORS])
 def test_a_sound_drawing_is_as_its_states_declare(name: str) -> None:
     assert not unmet_declarations(facts_of(name, {}))
 
@@ -75,6 +77,18 @@ def test_a_sound_drawing_is_as_its_states_declare(name: str) -> None:
                 }
             },
             "Remove by-pass.",
+        ),
+        (
+            TWO_MODULES,
+            {
+                "wires/joined": {
+                    "from": "ignition-a-switch.p-lead",
+                    "to": "ignition-b-switch.p-lead",
+                    "gauge": "18 AWG",
+                    "length": "0.1 m",
+                }
+            },
+            "Remove joined.",
         ),
         (
             KEY,
@@ -122,6 +136,8 @@ def test_a_finding_about_a_failure_or_another_element_asks_for_no_change_at_a_co
     asked = WiringMistakes(math.inf)
     assert asked.trial("x", (failing,), facts) is None
     assert asked.trial("x", about("parts/landing-light", "cruise"), facts) is None
+    check = about("watch/checks/any", "cruise", failure="battery open", elements=("parts/alternator",))
+    assert WiringMistakes(math.inf).trial("x", check, facts)
     trial = asked.trial("x", (failing, *alternator), facts)
     assert trial and trial.members == (*alternator, failing)
     assert asked.trial("y", alternator, facts) and asked.trial("z", alternator, facts) is None
@@ -159,3 +175,11 @@ def test_a_terminal_with_which_nothing_has_more_is_left_open() -> None:
     placed = {f"operation/states/{s}/switches/extra": "off" for s, one in states.items() if "switches" in one}
     facts = facts_of(TOURER, {"parts/extra": extra, **placed})
     assert loose_terminal_wired(math.inf, "x", about("parts/extra"), facts) is None
+
+
+@pytest.mark.parametrize(("end", "words"), [("main-bus.back", True), ("avionics-ground.back", False)])
+def test_a_return_that_ends_on_a_bus_is_moved_to_ground(end: str, words: bool) -> None:
+    facts = facts_of(TOURER, {"wires/V72/to": end})
+    found = [change_words(c, facts.design) for c in missing_leads(["parts/transponder"], "cruise", facts)]
+    assert any(one.startswith(f"Move V72 from {end} to ") for one in found) is words
+    assert words or not found

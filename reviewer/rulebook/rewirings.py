@@ -145,7 +145,9 @@ def missing_leads(users: Collection[str], state: str, facts: Facts) -> Iterator[
         driven = getattr(design.parts[bare(user)], "driver", None)  # on a lead to ground it runs always
         for wire, end in () if driven else dead_leads(device.minus, answer, facts):
             near = nearest_ground(bare(user), design)
-            if near and idle(network.index[end], answer) and part_of(end) != bare(user):
+            # a return that ends on a bus is on the wrong one of two bars
+            wrong = idle(network.index[end], answer) or isinstance(design.parts[part_of(end)], p.Bus)
+            if near and wrong and part_of(end) != bare(user):
                 yield Change({wire: {end: f"{part_of(near[1])}.{wire}"}})
         for name in _at_the_edge((*device.plus, *device.minus), answer, facts):
             part = design.parts[name]

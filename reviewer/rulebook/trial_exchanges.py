@@ -159,8 +159,10 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     part = facts.design.part(bare(relay), p.Electromagnet)
     ends = rewirings.coil_ends(bare(relay), part, facts)
     solved = [(way, rewirings.turned_by(way, facts)) for way in ends]
-    if any(answer.healthy.energised.get(relay) for answer in facts.states.answers()):
-        # it picks up when it is to, and still where it did: with both ends on one side it never would
+    picks_up = any(answer.healthy.energised.get(relay) for answer in facts.states.answers())
+    if (
+        picks_up
+    ):  # it picks up when it is to, and still where it did: with both ends on one side it never would
         solved = [(way, turned) for way, turned in solved if not turned.on and relay not in turned.off]
     else:  # with its coil between two live ends it would still never pick up
         solved = [(way, turned) for way, turned in solved if relay in turned.on]
@@ -169,7 +171,9 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     if not turning and not leads:
         return None
     ways = tuple(way for way, _ in turning)
-    place = circuit_place((*ways, *leads), {relay}.union(*(users for _, users in turning)), facts)
+    turned = {relay}.union(*(users for _, users in turning))
+    # what a relay joins that never picks up, as a battery that it is to charge, shows everywhere
+    place = circuit_place((*ways, *leads), turned, facts) if picks_up else None
     otherwise = leads if ways else ()
     return TrialRepair(repair, place, members, ways or leads, equal=True, searched=True, otherwise=otherwise)
 

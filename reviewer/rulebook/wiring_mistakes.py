@@ -68,8 +68,9 @@ def share_of(most: float) -> float:
 
 
 def _is_about(finding: Finding, met: Unmet) -> bool:
-    """Whether a finding is about an element and a state of some declarations, with nothing failed."""
-    if finding.failure:
+    """Whether a finding is about an element and a state of some declarations, with nothing failed, or
+    about a check in such a state."""
+    if finding.failure and not finding.subject.startswith("watch/checks/"):
         return False
     evidence = finding.evidence
     named = {finding.subject, *evidence.elements, *(f"functions/{name}" for name in evidence.functions)}
@@ -113,7 +114,7 @@ def _changes(facts: Facts) -> Iterator[tuple[Change, Sequence[frozenset[str]]]]:
         for position in (position for position in part.positions if at[position]):
             for pairs in _other_pairs(part, position):
                 yield with_positions(name, part, {position: pairs}), (at[position],)
-    for wire in _past_contacts(facts):
+    for wire in dict.fromkeys((*_past_contacts(facts), *_between_p_leads(facts))):
         yield removed(wire, facts.design), (frozenset(amiss),)
 
 
@@ -127,6 +128,19 @@ def _other_pairs(part: p.Switch, position: str) -> Iterator[Sequence[Sequence[st
     for new in dict.fromkeys(pair for pair in others if pair not in own):
         ways += [[new if pair == left else pair for pair in own] for left in own]
     yield from (way for way in ways if {frozenset(pair) for pair in way} not in taken)
+
+
+def _between_p_leads(facts: Facts) -> Iterator[str]:
+    """The wires (names) on the first terminal to which the p-lead of a magneto goes that is not as declared,
+    that lead on to another terminal with more wires."""
+    amiss = {bare(one.element) for one in unmet_declarations(facts)}
+    for name in (n for n in facts.design.of_kind(p.Magneto) if n in amiss):
+        ends = [far for _, far in wires_at(facts.design, f"{name}.p-lead")]
+        for end in ends:
+            leads = wires_at(facts.design, end)
+            yield from (
+                w for w, far in leads if far not in ends and len(wires_at(facts.design, far)) > 1 < len(leads)
+            )
 
 
 def _past_contacts(facts: Facts) -> Iterator[str]:
