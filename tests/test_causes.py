@@ -495,6 +495,17 @@ def test_a_change_that_takes_more_than_it_gives_is_no_repair(
     assert _repairs(turned, {"pump"}, moved) is repairs
 
 
+@pytest.mark.parametrize(
+    ("on", "off", "repairs"), [("", "pump", False), ("pump", "", True), ("pump", "pump", True)]
+)
+def test_what_is_missing_when_it_is_wanted_is_not_put_right_by_what_only_turns_it_off(
+    on: str, off: str, repairs: bool
+) -> None:
+    """The coil of a tie, moved to an output that is off whenever the tie is wanted."""
+    turned = Turned(frozenset(on.split()), frozenset(off.split()))
+    assert _repairs(turned, {"pump"}, True, wanted=True) is repairs
+
+
 def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> None:
     """Of several alike one is told, and with the diode turned round it is another."""
     asked, alike = finding("a", "parts/diode", "parts/diode/duty"), finding("b", "wires/W2")

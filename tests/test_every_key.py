@@ -55,7 +55,7 @@ aircraft:
   estimates: 20 %
   wire: {conductor: copper, insulation: 150 C, insulation-material: etfe}
 parts:
-  main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah, cold-resistance: 0.012 ohm, open-circuit-voltage: 12.8 V}
+  main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah, cold-resistance: 0.012 ohm, cold-capacity: 70 %, open-circuit-voltage: 12.8 V}
   socket: {kind: external-power, rating: 150 A, voltage: 14 V}
   alternator: {kind: alternator, rating: 60 A, current-limit: 64 A, field-current: 3 A}
   machine: {kind: alternator, rating: 40 A, field-current: 3 A, overvoltage-trip: none}

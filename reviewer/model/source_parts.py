@@ -62,6 +62,11 @@ class Battery(Part):
         "Resistance at the coldest start, where its maker gives it.",
         "0.014 ohm",
     )
+    cold_capacity: Percent | None = optional(
+        "cold capacity",
+        "Share of its rated capacity that it has at the lowest temperature, where its maker gives it.",
+        "60 %",
+    )
     open_circuit_voltage: Volts | None = optional(
         "open-circuit voltage",
         "Voltage of the full battery, rested, without a load.",

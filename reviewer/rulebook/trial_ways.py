@@ -11,7 +11,7 @@ from math import inf
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
-from reviewer.model.review import Finding
+from reviewer.model.review import Consequence, Finding
 from reviewer.network.graph import bare
 from reviewer.network.work_count import work_done
 from reviewer.rulebook import rewirings, source_joints
@@ -373,8 +373,9 @@ def _rewired(
             return None
         known.append((change, rewirings.turned_by(change, facts)))
     turned = [next(done for change, done in known if change == c) for c in found]
+    wanted = members[0].consequence is Consequence.NOT_THERE_WHEN_WANTED
     order = sorted(
-        (i for i in range(len(found)) if _repairs(turned[i], users, i < moved)),
+        (i for i in range(len(found)) if _repairs(turned[i], users, i < moved, wanted)),
         key=lambda i: (len(turned[i].any.difference(users)), turned[i].any.isdisjoint(users)),
     )
     loose = [i for i in order[_MOST_WAYS:] if i < moved]  # a terminal without a wire is a sign of its own
@@ -388,10 +389,13 @@ def _rewired(
     )
 
 
-def _repairs(turned: rewirings.Turned, users: Collection[str], moved: bool) -> bool:
-    """Whether a change may repair the circuit of some users: it turns one on or off, or is a lead that is
-    moved and turns nothing, and turns off no more others than it turns of them."""
+def _repairs(turned: rewirings.Turned, users: Collection[str], moved: bool, wanted: bool = False) -> bool:
+    """Whether a change may repair the circuit of some users: it turns one on or off (on where they are
+    missing when ``wanted``), or is a lead that is moved and turns nothing, and turns off no more others than
+    it turns of them."""
     own = turned.any.intersection(users)
+    if wanted and own and turned.on.isdisjoint(users):
+        return False
     others = turned.off.difference(users)
     return len(others) <= len(own) if own else moved and not turned.any
 

@@ -12,7 +12,7 @@ unless it is turned off. Hazardous where a function is lost by then too. A reser
 last its own declared time is reported by reserve-batteries-meet-their-required-endurance.
 
 Not covered: what only two actions or more power again; what waits for a sensor in the normal state,
-as a stall warning does; cold below -10 C.
+as a stall warning does; cold below -10 C without `cold-capacity`.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, few, minutes, parts

@@ -9,7 +9,7 @@ minimum, or the battery is empty or disconnects itself. The alternator loses its
 draws until switched off. What only a breaker accessible on the ground sheds stays on. It begins as
 normal flight leaves it, derated for age, cold and rate. Without one it is from take-off.
 
-Not covered: loss in another than the normal state, cold below -10 C.
+Not covered: loss in another than the normal state, cold below -10 C without `cold-capacity`.
 """
 
 from reviewer.rulebook import (

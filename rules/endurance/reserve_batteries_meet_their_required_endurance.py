@@ -9,7 +9,8 @@ reached at its charging voltage in flight, less what it delivers in the phases o
 where nothing charges it. It ends where a dedicated load has less than its minimum, the battery
 disconnects itself, or it is empty.
 
-Not covered: cold below -10 C; loads that no declared state puts on it (another rule covers those).
+Not covered: cold below -10 C without `cold-capacity`; loads that no declared state puts on it
+(another rule covers those).
 """
 
 from reviewer.rulebook import (

@@ -273,7 +273,7 @@ MISTAKES = [
     ("main-bus ^-> x (1 A) > ground", "an arrow is written ` > `, with a space before and after it"),
     ("^main-bus+breaker 5 A > x (1 A) > ground", "a ` + ` has a space before and after it: `main-bus + breaker`"),
     ("main-bus > ^x (1 A)", "the path stops at the load `x`; continue with ` > ` to its ground, or write `mounted-on` with its case ground in the brackets"),
-    ("main-bus > ^fuse 5 A", "the path stops at the fuse `c-fuse`; continue with ` > ` to what it feeds"),
+    ("main-bus > ^fuse 5 A", "the path stops at the fuse `c-fuse`; continue with ` > ` to what it feeds, or write a spare one under `parts`: `c-fuse: {kind: fuse, unused: [load]}`"),
     ("main-bus + ^breaker 5 A SPARE", "the path stops at the breaker `c-breaker`; continue with ` > ` to what it feeds, or write a spare one under `parts`: `c-breaker: {kind: breaker, plugged-on: main-bus, unused: [load]}`"),
     ("main-bus > ^diode.cathode/anode > x (1 A) > ground", "`diode` is a kind; terminals are of a part: write `diode-1: {kind: diode}` under `parts`, and here `diode-1.cathode/anode`"),
     ("main-bus > diode 3 A ^cathode > x (1 A) > ground", "`cathode`: a path passes a diode that it makes in one direction; for other terminals write `diode-1: {kind: diode}` under `parts`, and here `diode-1.cathode/anode`"),

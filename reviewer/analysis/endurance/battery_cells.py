@@ -34,7 +34,7 @@ class DayCells:
         """A battery. Raises NotAssessable."""
         operating = self.operating
         part = operating.design.part(bare(element), p.Battery)
-        store = store_of(operating, part)
+        store = store_of(operating, bare(element))
         if not operating.design.of_kind(p.Alternator):
             return DayCell(Cell(element, store, full(part), part.low_voltage_disconnect), "")
         flight = operating.flight_charges
@@ -42,18 +42,16 @@ class DayCells:
         return DayCell(cell, flight.missing.get(element, ""))
 
 
-def capacity_factors(operating: OperatingPoints, part: p.Battery) -> tuple[tuple[str, str], ...]:
+def capacity_factors(operating: OperatingPoints, name: str) -> tuple[tuple[str, str], ...]:
     """(word, value) of what age, cold and rate take."""
-    coldest = operating.design.aircraft.min_temperature or 0.0
+    coldest, part = operating.design.aircraft.min_temperature or 0.0, operating.design.part(name, p.Battery)
+    cold = f"{percent(cold_share(operating, name))} at {quantity(coldest, 'C')}"
     age = percent(replaced_below(part)) + (
         " (declared minimum capacity)" if part.minimum_capacity is not None else f", {COMMON_PRACTICE}"
     )
     return (
         ("capacity when aged", age),
-        (
-            "capacity when cold",
-            f"{percent(cold_share(operating))} at {quantity(coldest, 'C')}, {COMMON_PRACTICE}",
-        ),
+        ("capacity when cold", f"{cold} (declared)" if part.cold_capacity else f"{cold}, {COMMON_PRACTICE}"),
         ("rate exponent", f"{rate_exponents(part)[1]:g}, {COMMON_PRACTICE}{_unsaid(part)}"),
         ("resistance when cold or aged", _cold_ohms(part)),
     )

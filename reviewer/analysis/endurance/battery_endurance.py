@@ -294,7 +294,7 @@ def _endurance(
 ) -> BatteryEndurance:
     from reviewer.analysis.operating_point.charge_sweep import alive
 
-    cold_share(operating)
+    cold_share(operating, name)
     design, network, element = operating.design, operating.network, f"parts/{name}"
     segments = []
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
@@ -320,7 +320,7 @@ def _endurance(
         part.endurance if reserve else operating.states.operation.endurance,
         charging_volts(operating.point(operating.flight_charges.charged_in[element]), element),
         day[element].cell.charge,
-        (*_indicated(noticed, names), *capacity_factors(operating, part)),
+        (*_indicated(noticed, names), *capacity_factors(operating, name)),
         discharge(tuple(one.cell for one in day.values()), element, segments),
         noticed,
         tuple(name for name in lost if _field_fed(operating, f"parts/{name}", scenarios[-1])),

@@ -158,7 +158,8 @@ class GenerationLoss:
         self.state = operating.states.declared[operating.states.operation.normal]
         sun = (Failure(s.element, OPEN) for s in self.network.sources if s.listed)
         self.case = tuple(dict.fromkeys((*case, *sun)))
-        cold_share(operating)
+        for name in self.design.of_kind(p.Battery):
+            cold_share(operating, name)
         self.segments = after_loss(operating, self.case, self.state, actions)
         names = self.design.of_kind(p.Battery)
         day = [surfaces.day_cells.of(f"parts/{name}") for name in names]

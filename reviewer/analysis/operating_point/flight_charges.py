@@ -118,7 +118,7 @@ def _flown(
     """States of charge after so long in what is flown, and the amperes of batteries that still give
     then, or are empty. A step takes no battery further than ``STEP`` of its charge, and less far
     each time that it turns between giving and taking."""
-    stores = {e: store_of(operating, operating.design.part(bare(e), p.Battery)) for e in charge}
+    stores = {e: store_of(operating, bare(e)) for e in charge}
     now, left, gives = dict(charge), seconds, dict[str, float]()
     damped, before = dict.fromkeys(now, 1.0), dict.fromkeys(now, 0.0)
     while left > 0:
@@ -150,17 +150,27 @@ def _at_its_end(charge: float, amperes: float, most: float) -> bool:
     return (charge <= 0 and amperes > 0) or (charge >= most and amperes < 0)
 
 
-def cold_share(operating: OperatingPoints) -> float:
-    """The share of its capacity that the coldest day leaves a battery. Raises NotAssessable."""
-    coldest = operating.design.aircraft.min_temperature
+def cold_share(operating: OperatingPoints, name: str) -> float:
+    """The share of its capacity that the coldest day leaves a battery: its maker's, else the trade's. Raises
+    NotAssessable."""
+    coldest, part = operating.design.aircraft.min_temperature, operating.design.part(name, p.Battery)
     if coldest is None:
         raise NotAssessable("`min-temperature` of the aircraft: the lowest temperature of the batteries")
-    return share_at(coldest)
+    if part.cold_capacity is not None:
+        return part.cold_capacity
+    try:
+        return share_at(coldest)
+    except NotAssessable as error:
+        key = "cold-capacity"
+        raise NotAssessable(f"`{key}` of {name}: {error.needs}", [(f"parts/{name}", key)]) from None
 
 
-def store_of(operating: OperatingPoints, part: p.Battery) -> Store:
+def store_of(operating: OperatingPoints, name: str) -> Store:
     """What an aged battery holds on the coldest day. Raises NotAssessable."""
+    part = operating.design.part(name, p.Battery)
     if part.capacity is None:
         raise NotAssessable("`capacity`")
     exponent = rate_exponents(part)[1]
-    return Store(part.capacity, exponent, replaced_below(part), cold_share(operating), rated_hours(part))
+    return Store(
+        part.capacity, exponent, replaced_below(part), cold_share(operating, name), rated_hours(part)
+    )

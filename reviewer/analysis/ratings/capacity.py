@@ -24,8 +24,7 @@ def share_at(celsius: float) -> float:
     -10 C."""
     if celsius < COLD_C:
         raise NotAssessable(
-            f"the share of its capacity that a battery has at {celsius:g} C; "
-            f"the trade's figure is for {COLD_C:g} C"
+            f"the share of its capacity that it has at {celsius:g} C; the trade's figure is for {COLD_C:g} C"
         )
     cold = practice("factors", "battery-at-minus-10-c").low
     return min(1.0, cold + (1.0 - cold) * (celsius - COLD_C) / (RATED_C - COLD_C))

@@ -196,8 +196,10 @@ class Terminals:
         said = f"the path stops at the {node.kind} `{node.name}`; continue with ` > `"
         if node.kind in CONSUMERS:
             return f"{said} to its ground, or write `mounted-on` with its case ground in the brackets"
-        if node.kind in PROTECTORS and (bus := self.parts[node.name].get("plugged-on")):
-            spare = f"`{node.name}: {{kind: {node.kind}, plugged-on: {bus}, unused: [load]}}`"
+        if node.kind in PROTECTORS:
+            bus = self.parts[node.name].get("plugged-on")
+            on = f", plugged-on: {bus}" if bus else ""
+            spare = f"`{node.name}: {{kind: {node.kind}{on}, unused: [load]}}`"
             return f"{said} to what it feeds, or write a spare one under `parts`: {spare}"
         return f"{said} to {'its return' if node.kind == 'sensor' else 'what it feeds'}"
 

@@ -49,6 +49,14 @@ def test_a_steady_current_empties_a_battery_in_the_time_worked_by_hand() -> None
     assert [round(run.first_a, 3) for run in found.found.runs] == [1.5]
 
 
+def test_its_makers_capacity_in_the_cold_takes_the_place_of_the_trades() -> None:
+    """0.4 for 0.8: half the time; below -10 C, where the trade has no figure, it is needed."""
+    half = facts_of(STEADY, ("capacity: 7 Ah", "capacity: 7 Ah, cold-capacity: 40 %"))
+    found = half.endurance.endurance_of("reserve-battery")
+    assert found.seconds == pytest.approx(2.2324 * 3600 / 2, rel=1e-3)
+    assert ("capacity when cold", "40 % at -10 C (declared)") in found.factors
+
+
 def test_a_load_with_a_high_minimum_ends_it_at_the_charge_that_the_open_circuit_voltage_gives() -> None:
     """Open-circuit voltage at the end = minimum + I (2 R of the battery + the path); the time is that of the charge above it."""
     text = STEADY.replace("minimum: 8 V", "minimum: 12.1 V").replace(
