@@ -1223,8 +1223,8 @@ def of_essential_bus(fault: str) -> list[Cause]:
         ("button-bypassed", "Move c11-1 from start-button.a to start-button.b.", 15),
         (
             "field-lead-missing",
-            "Add a wire from field-switch.b to alternator.field, through a breaker and a switch of its own.",
-            10,
+            "Add a wire from alternator.field to field-switch.b.",
+            11,
         ),
         (
             "alternate-fuse-missing",

@@ -696,6 +696,50 @@ def test_a_change_over_of_the_file_restores_and_without_it_the_switch_by_itself(
     assert none.steps == () and none.left == ("ignition",)
 
 
+#: two buses, each on its battery, and a tie that the crew closes
+TWO_BUSES = """
+format: 1
+aircraft: {name: Two buses, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  battery-1: {kind: battery}
+  battery-2: {kind: battery}
+  bus-1: {kind: bus}
+  bus-2: {kind: bus}
+  ground: {kind: ground-block}
+  monitor: {kind: instrument, current: 0.4 A, inputs: {volts: {signal: volts-in, resistance: 100 kohm}}}
+circuits:
+  feed-1: battery-1.positive > bus-1
+  feed-2: battery-2.positive > limiter 40 A FEED > bus-2
+  tie: bus-1 > limiter 60 A TIE > switch 100 A TIE (break-before-make, positions down/up) > bus-2
+  negative-1: battery-1.negative > ground
+  negative-2: battery-2.negative > ground
+  igniter: bus-1 + breaker 5 A IGNITION > igniter (1 A, electronic) > ground
+  radio: bus-2 + breaker 5 A RADIO > radio (1 A, electronic) > ground
+  monitor: bus-1 + breaker 2 A MONITOR > monitor > ground
+  volts: bus-2 > fuse 1 A VOLTS > monitor.volts-in
+functions:
+  ignition: {any: 1, of: [igniter], loss: LOSS}
+  communication: {any: 1, of: [radio], loss: minor}
+operation:
+  normal: cruise
+  states: {cruise: {engine: running, switches: {tie-switch: down}}}
+  actions: {close-tie: {move: {tie-switch: up}, label: TIE ... ON, restores: [communication], after-failure-of: [feed-2-limiter]}}
+watch: {monitors: {bus-2-volts: {shows: voltage, senses: bus-2.volts, displayed-on: monitor, alarm-below: 12 V}}}
+"""
+
+
+def test_a_tie_is_not_closed_onto_a_short_from_the_source_of_a_graver_function() -> None:
+    """What makes the second bus dead may be a short on it: the tie then blows its limiter, and the volts of the first dip."""
+
+    def steps(loss: str) -> tuple[ChosenStep, ...]:
+        facts = Facts(read_text(TWO_BUSES.replace("LOSS", loss), "design.yaml"))
+        return card_of(checklists(TroubleShooting(facts)), "parts/bus-2").steps
+
+    assert steps("hazardous") == ()
+    (step,) = steps("no safety effect")
+    assert (step.action, step.may_restore) == ("close-tie", ("communication",))
+
+
 def test_moves_that_a_bar_makes_together_are_said_so() -> None:
     """Neither can be made first: a bar takes the master down with the change-over, and back."""
     action = {"move": {"right-source": "reserve", "master": "down"}}

@@ -119,6 +119,8 @@ class Source:
     smoothing: PoweredDevice | None = None
     #: of a battery by itself what its volts at rest go by: the part, and its class of volts
     at_rest: tuple[Battery, str] | None = None
+    #: the volts that a charger, a converter or external power holds, where the file says them
+    holds: float | None = None
 
     @property
     def inlet(self) -> PoweredDevice | None:

@@ -88,6 +88,8 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
                 source = in_string(source, index, found)
             if isinstance(part, p.Battery) and not source.string:
                 source = replace(source, at_rest=(part, design.class_of(name)))
+            elif isinstance(part, p.Charger | p.Converter | p.ExternalPower):
+                source = replace(source, holds=_held(part))
             sources.append(source)
         if place.consumer:
             consumers.append(place.consumer(named))
@@ -159,6 +161,12 @@ def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
         else:
             yield Channel(f"parts/{name}", "source", index[f"{name}.{part.terminals()[0]}"])
     yield from (Channel(own_battery(f"parts/{n}"), "own battery") for n in _on_own_battery(design))
+
+
+def _held(part: p.Charger | p.Converter | p.ExternalPower) -> float | None:
+    if isinstance(part, p.Charger):
+        return part.set_point
+    return part.output_voltage if isinstance(part, p.Converter) else part.voltage
 
 
 def _on_own_battery(design: Design) -> Iterator[str]:

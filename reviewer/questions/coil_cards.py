@@ -285,6 +285,8 @@ class _Steps:
                 yield self._volts(terminal, off, (self.released[0],))
             return
         element, seen = self.winding.device.element, set[str]()
+        if not self._surely_pulled_in(on):
+            return
         for i in self.network.links_of.get(element, ()):
             link = self.network.links[i]
             if link.gate not in (Gate.ENERGISED, Gate.DE_ENERGISED) or self.released is None:
@@ -306,6 +308,12 @@ class _Steps:
                     suspects=own,
                     moved=(self.released[0],),
                 )
+
+    def _surely_pulled_in(self, on: tolerances.Spread | None) -> bool:
+        """Whether the coil has its pickup voltage on the supply, where the file says that, at the least."""
+        within = None if on is None else on.at_load(self.winding.device.element)
+        wanted = self.winding.device.picks_up
+        return within is None or wanted is None or within.ends[0] >= wanted
 
     def _of_contact(self, terminal: str) -> tuple[str, ...]:
         """The parts and wires by which a terminal is live with the coil pulled in, and the relay."""

@@ -34,11 +34,11 @@ def told_apart(
         alike = [k for k, other in enumerate(cards) if k != i and _begins(other) == _begins(card)]
         seen = {sign: seen_of(sign, i) for sign in usable} if alike else {}
         tell = {sign: {k for k in alike if _disjoint(own, seen_of(sign, k))} for sign, own in seen.items()}
-        left, chosen = set(alike), list[Sign]()
+        left, chosen, also = set(alike), list[Sign](), {sign for sign, _ in card.also}
         if card.sign in tell and card.sign.look is Look.MONITOR:
             left -= tell[card.sign]  # its figures stand in the heading
         while left:
-            best = max(tell, key=lambda sign: (len(tell[sign] & left), sign in dict(card.also)))
+            best = max(tell, key=lambda sign: (len(tell[sign] & left), sign in also))
             if not tell[best] & left:
                 break
             chosen.append(best)

@@ -317,8 +317,8 @@ class _Reader:
         return found
 
     def _moves(self, entry: dict[str, Any], at: str, what: str, model: Any) -> dict[str, Any]:
-        """A state or action, without the switches in it that lack a position or stand beside ``move``, of
-        which that was said."""
+        """A state or action, without the switches in it that have none of their positions or stand beside
+        ``move``, of which that was said."""
         key, moved = _MOVES[model], model is Action
         if moved and key not in entry and (beside := [n for n in entry if n in self.parts]):
             said = f"{what}: what is moved stands under `{key}`"
@@ -331,12 +331,16 @@ class _Reader:
         lacking = {
             n: positions
             for n, position in moves.items()
-            if position is None and n in self.parts and (positions := positions_of(self.parts[n], moved))
+            if (position is None or isinstance(position, bool))
+            and n in self.parts
+            and (positions := positions_of(self.parts[n], moved))
         }
         for name, positions in lacking.items():
-            said = f"{what}: `{name}` has no position; it may be {choices(positions)}"
+            given = f" `{flow(moves[name])}`" if isinstance(moves[name], bool) else ""
+            likely = positions[0 if moves[name] is False else -1]
+            said = f"{what}: `{name}` has no position{given}; it may be {choices(positions)}"
             here = pointer(f"{at}/{key}", name)
-            self.collector.say(here, f"{said}: write `{name}: {flow(positions[-1])}`", key=True)
+            self.collector.say(here, f"{said}: write `{name}: {flow(likely)}`", key=True)
         return {**entry, key: {**moves, **dict.fromkeys(lacking, Refused)}} if lacking else entry
 
     def _operation(self) -> Operation | None:

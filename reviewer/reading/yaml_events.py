@@ -66,7 +66,9 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
         if line > len(lines):  # the end of the file is reported at the end of its last line
             line, column = len(lines), len(lines[-1]) + 1
         said = _syntax(error, lines)
-        if _ends_too_late(error, lines):
+        if tight := _tight_colon(error, lines):
+            line, column, said = tight
+        elif _ends_too_late(error, lines):
             line, column = _begun(error)
         elif " #" in lines[line - 1][:column]:
             said += "; ` #` begins a comment, so put text that has it in quotes"
@@ -178,6 +180,26 @@ def _syntax(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
     return f"the file is not well-formed here: {what}{hint}"
 
 
+def _tight_colon(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> tuple[int, int, str] | None:
+    """Line and column of a key whose colon has no space after it, from 1, and what to write there: the line
+    that is read as the beginning of a text, or the one before the place at which that shows."""
+    begins, here = error.context_mark, error.problem_mark
+    if (error.context or "") == "while scanning a simple key" and begins:
+        number = begins.line
+    elif error.problem == "mapping values are not allowed in this context" and here:
+        above = [n for n in range(here.line) if lines[n].strip() and not lines[n].lstrip().startswith("#")]
+        if not above or re.search(r":\s", lines[here.line][: here.column]):
+            return None
+        number = above[-1]
+    else:
+        return None
+    found = re.match(r"(\s*)([\w-]+):([^\s/].*)", lines[number])
+    if not found:
+        return None
+    words = f"`{found[2]}:` has no space after its colon; write `{found[2]}: {found[3].strip()[:60]}`"
+    return number + 1, len(found[1]) + 1, f"the file is not well-formed here: {words}"
+
+
 def _ends_too_late(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> bool:
     """Whether what begins in one line and has no end was read up to a line that is not indented more."""
     (begins, _), here = _begun(error), error.problem_mark
@@ -189,18 +211,13 @@ def _ends_too_late(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> bool:
 
 def _second_colon(line: int, column: int, lines: Sequence[str]) -> tuple[str, str]:
     """What is wrong, and what to write, where a key and its colon follow a value: the line is indented more
-    than the one before it, that one has no space after its colon, or a text has a colon."""
+    than the one before it, or a text has a colon."""
     if opened := re.match(r"\s*[\w-]+: +\(([^()]*)\)\s*$", lines[line] if line < len(lines) else ""):
         return "a group of keys stands in round brackets", f"; write `{{{opened[1]}}}`"
     earlier = [n for n in range(line) if lines[n].strip() and not lines[n].lstrip().startswith("#")]
     if earlier and not re.search(r":\s", lines[line][:column]):
         before, own = lines[earlier[-1]], lines[line]
         indent = len(before) - len(before.lstrip())
-        if tight := re.match(r"\s*([\w-]+):(\S.*)", before):
-            return (
-                f"line {earlier[-1] + 1} has no space after its colon",
-                f"; write `{tight[1]}: {tight[2].strip()[:60]}` there",
-            )
         if len(own) - len(own.lstrip()) > indent:
             return (
                 f"this line is indented more than line {earlier[-1] + 1}, which has its value already",

@@ -59,7 +59,8 @@ def _alike(design: Design, answer: WhatFails) -> Iterator[tuple[list[str], Effec
 
 
 def _crew(design: Design, answer: WhatFails, effect: Effect) -> Iterator[str]:
-    """For each function that is lost, what the crew can do."""
+    """What the crew can do for the functions that are lost; those that no action restores are one line."""
+    never = []
     for name, _ in effect.functions:
         found = answer.crew[name]
         if not design.operation or not design.operation.actions:
@@ -67,9 +68,12 @@ def _crew(design: Design, answer: WhatFails, effect: Effect) -> Iterator[str]:
         elif ways := found.ways.get(effect.failure):
             yield f"{shown(name)} recoverable {' or '.join(words.recovery_words(way) for way in ways)}"
         else:
-            yield f"{shown(name)} not recoverable in flight: no declared action restores it"
+            never.append(shown(name))
         if found.untried:
             yield shown(found.untried)
+    if never:
+        it = "it" if len(never) == 1 else "them"
+        yield f"{and_list(never)} not recoverable in flight: no declared action restores {it}"
 
 
 def _effect(

@@ -4,7 +4,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import A_STATE, NotAssessable, gaps
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
-from reviewer.model.rounding import exceeds
+from reviewer.model.rounding import exceeds, higher, over_rated
 from reviewer.network.graph import bare
 from reviewer.rulebook import overvolts, remedy, return_words, sneak_remedies, trade_words
 from reviewer.rulebook.batteries_apart import batteries_apart
@@ -44,9 +44,9 @@ __all__ = [
     "A_STATE", "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop",
     "and_list", "at_least", "at_most", "bare", "batteries_apart", "beside", "bond_limit", "by_contactor",
     "checks", "clock", "days", "deciding_row", "drain_current", "exceeds", "failed_words", "feed_or_ground",
-    "feeds", "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "made_words",
+    "feeds", "few", "gaps", "higher", "in_brackets", "kind_word", "length", "loss_words", "made_words",
     "make_selective", "minutes", "miswired", "no_channel_to_spare", "no_move", "of_single_points",
-    "one_feed", "overvolts", "own_returns", "parts", "path_of_short", "percent", "practice", "quantity",
-    "rated", "remedy", "return_words", "sneak_remedies", "strapped", "structure_return_ohms", "thicker",
-    "trade_words",
+    "one_feed", "over_rated", "overvolts", "own_returns", "parts", "path_of_short", "percent",
+    "practice", "quantity", "rated", "remedy", "return_words", "sneak_remedies", "strapped",
+    "structure_return_ohms", "thicker", "trade_words",
 ]  # fmt: skip

@@ -69,6 +69,8 @@ class AskedRepair:
     make: Callable[[], TrialRepair | None]
     #: whether its way is one that is searched for, and asked for by no evidence
     searched: bool = False
+    #: whether it is tried before others are made at once, as what is found follows from it alone
+    first: bool = False
 
 
 def names_no_key(members: Iterable[Finding]) -> bool:

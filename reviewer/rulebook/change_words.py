@@ -117,9 +117,9 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
         elif isinstance(before, p.Switch) and (fewer := _parted(before, part)):
             at, pair = fewer
             yield f"Leave {and_list(pair)} of {name} apart in its position {at}."
-        elif isinstance(before, p.Switch) and (moved := _other_pair(before, part)):
-            at, kept, was, now = moved
-            yield f"In position {at} of {name} join {kept} with {now} instead of {was}."
+        elif isinstance(before, p.Switch) and (joined := _other_pair(before, part)):
+            at = next(at for at, pairs in before.positions.items() if part.positions[at] != pairs)
+            yield f"In position {at} of {name} {joined}."
         elif isinstance(before, p.Switch) and (both := _exchanged_positions(before, part)):
             yield f"Exchange the positions {and_list(both)} of {name}."
         elif isinstance(before, p.Electromagnet | p.Switch):
@@ -139,21 +139,22 @@ def _parted(before: p.Switch, after: p.Switch) -> tuple[str, Sequence[str]] | No
     return next(iter(joined - left)) if len(joined - left) == 1 and left < joined else None
 
 
-def _other_pair(before: p.Switch, after: p.Switch) -> tuple[str, str, str, str] | None:
-    """The position in which a switch joins a terminal with another one, that terminal, the one with which it
-    was joined and the new one, where nothing else changes."""
-    for at, pairs in before.positions.items():
-        was, now = (
-            [set(pair) for pair in one if pair not in other]
-            for one, other in ((pairs, after.positions[at]), (after.positions[at], pairs))
-        )
-        if was or now:
-            same = all(after.positions[o] == p for o, p in before.positions.items() if o != at)
-            if not same or not len(was) == len(now) == len(was[0] & now[0]) == 1:
-                return None
-            (kept,), (old,), (new,) = was[0] & now[0], was[0] - now[0], now[0] - was[0]
-            return at, kept, old, new
-    return None
+def _other_pair(before: p.Switch, after: p.Switch) -> str:
+    """What a switch joins otherwise in one position, in words, where it is one pair and nothing else changes;
+    "" else."""
+    other = [at for at, pairs in before.positions.items() if after.positions[at] != pairs]
+    if len(other) != 1:
+        return ""
+    (at,) = other
+    was, now = (
+        [set(pair) for pair in one.positions[at] if set(pair) not in map(set, two.positions[at])]
+        for one, two in ((before, after), (after, before))
+    )
+    if not len(was) == len(now) == 1:
+        return ""
+    if kept := was[0] & now[0]:
+        return f"join {and_list(kept)} with {and_list(now[0] - kept)} instead of {and_list(was[0] - kept)}"
+    return f"join {and_list(sorted(now[0]))} instead of {and_list(sorted(was[0]))}"
 
 
 def _exchanged_positions(before: p.Switch, after: p.Switch) -> tuple[str, ...]:

@@ -144,7 +144,7 @@ def missing_leads(users: Collection[str], state: str, facts: Facts) -> Iterator[
             continue
         driven = getattr(design.parts[bare(user)], "driver", None)  # on a lead to ground it runs always
         for wire, end in () if driven else dead_leads(device.minus, answer, facts):
-            near = _nearest_ground(bare(user), design)
+            near = nearest_ground(bare(user), design)
             if near and idle(network.index[end], answer) and part_of(end) != bare(user):
                 yield Change({wire: {end: f"{part_of(near[1])}.{wire}"}})
         for name in _at_the_edge((*device.plus, *device.minus), answer, facts):
@@ -152,7 +152,7 @@ def missing_leads(users: Collection[str], state: str, facts: Facts) -> Iterator[
             known = (f"{name}.{terminal}" for terminal in part.terminals())
             for end in (e for e in known if e in network.index and not network.wired(e)):
                 at = network.index[end]
-                if idle(at, answer) and (near := _nearest_ground(name, design)):
+                if idle(at, answer) and (near := nearest_ground(name, design)):
                     lead = unused_name(design, f"{name} lead")
                     yield Change(wires={lead: short_lead(design, near[0], end, near[1])})
 
@@ -178,7 +178,7 @@ def _at_the_edge(nodes: Iterable[int], answer: StateAnswer, facts: Facts) -> lis
     return list(found)
 
 
-def _nearest_ground(name: str, design: Design) -> tuple[str, str] | None:
+def nearest_ground(name: str, design: Design) -> tuple[str, str] | None:
     """A wire that ends at a ground block or structure in the zone of a part, else in any, and that end."""
     zone = getattr(design.parts[name], "zone", None)
     grounds = [n for n, part in design.parts.items() if isinstance(part, p.GroundBlock | p.Airframe)]
@@ -327,7 +327,7 @@ def excited(source: Source, state: str, facts: Facts) -> Iterator[Change]:
     batteries = [s.element for s in network.sources if s.kind == "battery"]
     for node in dict.fromkeys((*(source.leads.minus if source.leads else ()), source.negative)):
         end = network.names[node]
-        near = _nearest_ground(part_of(end), design)
+        near = nearest_ground(part_of(end), design)
         if near and not any(answer.healthy.returned[battery][node] for battery in batteries):
             lead = unused_name(design, f"{part_of(end)} lead")
             yield Change(wires={lead: short_lead(design, near[0], end, near[1])})

@@ -136,6 +136,12 @@ def rated(protector: str, amps: float, design: Design) -> Change:
     return Change(parts={protector: part.model_copy(update={"rating": amps})})
 
 
+def with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Sequence[str]]]) -> Change:
+    """A switch with other pairs joined in some of its positions."""
+    positions = MappingProxyType({**part.positions, **other})
+    return Change(parts={name: part.model_copy(update={"positions": positions})})
+
+
 def contact_exchanged(name: str, design: Design) -> Change | None:
     """A relay with make contacts for break contacts, or a switch of two positions with its contacts closed
     in the other one; None where a hand works it."""

@@ -4,9 +4,8 @@ source; and the lead of a lamp moved to what it is declared to show."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import islice
-from types import MappingProxyType
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -16,12 +15,20 @@ from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings
 from reviewer.rulebook.asked_repairs import TrialRepair, names_no_key
 from reviewer.rulebook.source_joints import with_diode
-from reviewer.rulebook.trial_repairs import Change, oriented, part_of, parted, removed, wires_at
+from reviewer.rulebook.trial_repairs import (
+    Change,
+    oriented,
+    part_of,
+    parted,
+    removed,
+    wires_at,
+    with_positions,
+)
 
 #: ways of one repair that are tried
 _MOST_WAYS = 3
-#: wires of a path of which it is solved whether anything needs them; of a short
-_MOST_LOOKED_AT, _MOST_OF_SHORT = 4, 8
+#: wires of a path of which it is solved whether anything needs them; of a short; leads of it that are moved
+_MOST_LOOKED_AT, _MOST_OF_SHORT, _MOST_MOVED = 4, 8, 8
 
 
 def switched_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -152,7 +159,7 @@ def magneto_freed(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tr
         own = at.get(switch, "")
         for other in (o for o in part.positions if o != own and own in part.positions):
             turned = {own: part.positions[other], other: part.positions[own]}
-            ways.append(_with_positions(switch, part, turned))
+            ways.append(with_positions(switch, part, turned))
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), equal=True) if ways else None
 
 
@@ -173,7 +180,7 @@ def throws_exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) ->
         pairs, others = part.positions.get(own, ()), part.positions.get(other, ())
         joined = [{terminal for pair in each for terminal in pair} for each in (pairs, others)]
         if len(pairs) == len(others) and joined[0] & joined[1] and joined[0] != joined[1]:
-            ways.append(_with_positions(switch, part, {own: others, other: pairs}))
+            ways.append(with_positions(switch, part, {own: others, other: pairs}))
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), searched=True) if ways else None
 
 
@@ -202,15 +209,16 @@ def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
             for kept in pair if len(twice) != 1 else (t for t in pair if t not in twice):
                 for joined in ((*rest, (kept, other)) for other in free):
                     if {frozenset(one) for one in joined} not in others:
-                        moved.append(_with_positions(name, part, {position: joined}))
-            apart.append(_with_positions(name, part, {position: rest}))
+                        moved.append(with_positions(name, part, {position: joined}))
+            apart.append(with_positions(name, part, {position: rest}))
     return (*moved, *apart)
 
 
 def short_lead_moved(finding: Finding, facts: Facts) -> tuple[Change, ...]:
-    """Ways to end a short that a lead makes: of the leads on its path the one without which the most has
-    power in normal flight, of equal ones the nearest to the negative, is moved to a terminal of the same part
-    on which nothing is, or taken off."""
+    """Ways to end a short that a lead makes. A lead on its path is moved to a terminal of the same part on
+    which nothing is, the one first with which the most has power in normal flight. Else the lead without
+    which the most has power is taken off, of equal ones the nearest to the negative; one on the source
+    itself only where no other ends the short, as nothing is on the source without it."""
     design = facts.design
     if not finding.evidence.path or not design.operation:
         return ()
@@ -219,12 +227,18 @@ def short_lead_moved(finding: Finding, facts: Facts) -> tuple[Change, ...]:
     powered = [_powered(way, facts) for way in ways]
     if not ways or max(powered) < 0:
         return ()
-    best = powered.index(max(powered))
-    (wire, _, far), off = steps[best], ways[best]
-    name = part_of(far)
-    free = (f"{name}.{terminal}" for terminal in design.parts[name].terminals())
-    loose = (end for end in free if not any(wires_at(design, end)))
-    return (*(Change({wire: {far: end}}) for end in islice(loose, _MOST_WAYS)), off)
+    own = [finding.subject in (f"parts/{part_of(near)}", f"parts/{part_of(far)}") for _, near, far in steps]
+    best = max(range(len(ways)), key=lambda k: (powered[k] >= 0 and not own[k], powered[k], -k))
+    moved = [Change({wire: {end: to}}) for wire, *ends in steps for end in ends for to in _loose(end, design)]
+    after = {k: _powered(way, facts) for k, way in enumerate(moved[:_MOST_MOVED])}
+    better = sorted((k for k in after if after[k] >= powered[best]), key=lambda k: -after[k])
+    return (*(moved[k] for k in better[:_MOST_WAYS]), ways[best])
+
+
+def _loose(end: str, design: Design) -> Iterator[str]:
+    """The terminals of the part of one on which nothing is."""
+    ends = (f"{part_of(end)}.{terminal}" for terminal in design.parts[part_of(end)].terminals())
+    return (other for other in ends if not any(wires_at(design, other)))
 
 
 def _powered(change: Change, facts: Facts) -> int:
@@ -236,9 +250,3 @@ def _powered(change: Change, facts: Facts) -> int:
         flown = facts.states.flight_answers()
         healthy = (after.states.answer(answer.state.name).healthy for answer in flown)
         return sum(sum(map(bool, (*one.powered.values(), *one.energised.values()))) for one in healthy)
-
-
-def _with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Sequence[str]]]) -> Change:
-    """A switch with other pairs joined in some of its positions."""
-    positions = MappingProxyType({**part.positions, **other})
-    return Change(parts={name: part.model_copy(update={"positions": positions})})

@@ -20,10 +20,12 @@ from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook import trial_switches as switches
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place, names_no_key
 from reviewer.rulebook.crossed_leads import crossed
+from reviewer.rulebook.loose_terminals import loose_terminal_wired
 from reviewer.rulebook.magneto_leads import crossed_behind_ground, freed, grounded
 from reviewer.rulebook.second_feeds import second_feeds
 from reviewer.rulebook.trial_protection import protected
 from reviewer.rulebook.trial_repairs import Change
+from reviewer.rulebook.wiring_mistakes import WiringMistakes, share_of
 
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
 _MOST_WAYS = 3
@@ -34,7 +36,8 @@ _MOST_SOLVED = 6
 def repairs_to_try(
     found: Sequence[Finding], chosen: Sequence[str], facts: Facts, most: float = inf
 ) -> Iterator[AskedRepair]:
-    """The repairs that may be made in the network, those that concern every place before the others, and
+    """The repairs that may be made in the network, a mistake at a contact that leaves declared states other
+    than they say first, those that concern every place before the others, and
     those that are searched for last; of each the gravest first, then what puts right the most. What a
     lead turns is solved up to ``most`` work."""
     repairs: dict[str, list[Finding]] = {}
@@ -60,14 +63,16 @@ def repairs_to_try(
         *(exchanges.set_lower, exchanges.set_higher, exchanges.larger_battery, exchanges.diode_turned),
         protected,
     )
+    mistakes = WiringMistakes(most).trial
     searched = (switches.throws_exchanged, exchanges.exchanged, _charged_apart, partial(_rewired, [], most))
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
         repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
     )
-    for way in (*ways, *searched):
+    first = (mistakes, partial(loose_terminal_wired, share_of(most)))
+    for way in (*first, *ways, *searched):
         for repair, members in by_evidence:
             make = partial(way, repair, tuple(members), facts)
-            yield AskedRepair(repair, tuple(members), make, way in searched)
+            yield AskedRepair(repair, tuple(members), make, way in searched, way in first)
 
 
 def _source_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

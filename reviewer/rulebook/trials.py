@@ -140,7 +140,7 @@ class _RepairTrials:
         while every and not self.over:
             asked = every.pop(0)
             enough = dead or self.tries >= MOST // 2 or work_done() >= self.most_alone
-            if apart and (asked.searched or enough):
+            if apart and not asked.first and (asked.searched or enough):
                 apart = False
                 asked, *every = self.after_at_once([asked, *every])
             trial = self.trial_of(asked)
@@ -248,7 +248,7 @@ class _RepairTrials:
         for number, way in enumerate((*trial.ways, *trial.otherwise)):
             if best is not None and number >= len(trial.ways):
                 break
-            if way in self.refused:
+            if way in self.refused or any(way == one.change for one in self.made):
                 continue
             self.tries += 1
             outcome = self.judged([replace(trial, ways=(way,))], self.left)

@@ -6,7 +6,8 @@ capacitor rated below the bus voltage vents and shorts the bus.
 
 How judged: the voltage across each powered load with a `maximum` and each capacitor with a
 `voltage`, solved in each state without cranking. Where batteries, regulator set point and load
-currents are not measured, each is at the end of its range that gives the highest voltage.
+currents are not measured, each is at the end of its range that gives the highest voltage. An excess
+up to 0.5 % is within what stated volts are good for, and is none.
 
 Not covered: a load or capacitor that does not say it, which the rule on overvoltage asks for; a
 failed regulator and spikes.

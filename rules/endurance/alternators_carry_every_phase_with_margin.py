@@ -60,13 +60,14 @@ def judge(subject: Subject, facts: Facts):
     gives, rest = quantity(found.amperes, "A"), quantity(load.from_batteries, "A")
     helped = f"; it delivers {gives}, batteries {rest}" if short else ""
     watched = f" (current shown by {found.ammeter})" if found.ammeter else " (no ammeter)"
+    watch = ", or fit an ammeter and a placard" if found.ammeter_would_do else ""
     yield Unmet(
         f"{name} continuous load {quantity(found.load.amperes, 'A')} in {flown}, "
         f"{beside(100 * found.load.share, 100 * found.most, '.0f')} % of "
         f"{quantity(found.load.output_a, 'A')}{helped}; limit {percent(found.most)}{watched}.",
         field="rating",
         remedy=f"Fit an alternator of {made_words('alternators', found.load.amperes / found.most)} or more, "
-        f"or remove loads from the phase{'' if found.ammeter else ', or fit an ammeter and a placard'}.",
+        f"or remove loads from the phase{watch}.",
         state=flown.state,
         numbers=(
             ("continuous load at its set point, solved", quantity(found.load.amperes, "A")),

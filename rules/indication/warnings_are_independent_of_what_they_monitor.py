@@ -48,6 +48,9 @@ def judge(subject: Subject, facts: Facts):
             ),
             failure=f"{bare(first)} "
             + "; ".join(f.words(facts.network) for f in failures if f.element == first),
+            remedy="Give the display a second return, by another route than the first."
+            if facts.detection.loses_return(name, failures[0])
+            else "",
             numbers=(
                 ("senses", monitor.senses),
                 *((("other warnings lost with it", ", ".join(alike[1:])),) if alike[1:] else ()),

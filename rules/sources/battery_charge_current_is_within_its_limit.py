@@ -21,6 +21,7 @@ from reviewer.rulebook import (
     Unmet,
     exceeds,
     minutes,
+    over_rated,
     parts,
     practice,
     quantity,
@@ -54,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
     if facts.sources.unsized(subject.pointer):
         raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
     flat = facts.sources.recharge(subject.pointer, battery.max_charge_current)
-    if exceeds(flat.amps, battery.max_charge_current) and exceeds(flat.seconds, SHORT_S):
+    if over_rated(flat.amps, battery.max_charge_current) and exceeds(flat.seconds, SHORT_S):
         yield Unmet(
             f"{name}, flat, is charged at {quantity(flat.amps, 'A', battery.max_charge_current)} "
             f"in {flat.flown}; limit {quantity(battery.max_charge_current, 'A')}"

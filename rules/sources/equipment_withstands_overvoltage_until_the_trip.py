@@ -7,7 +7,8 @@ How judged: in each normal flight phase in which an alternator is on line its re
 full on. Its current limit holds, and its voltage rises to the trip where the regulator senses; at
 the output it is higher by the drop between. Without a trip, or with one that does not stop this
 alternator, it rises to what loads and full batteries allow. No load may be exposed to more than its
-`maximum`, no coil to more than its `max-coil-voltage`, no capacitor to more than its `voltage`.
+`maximum`, no coil to more than its `max-coil-voltage`, no capacitor to more than its `voltage`. An
+excess up to 0.5 % is within what the stated volts are good for, and is none.
 
 Not covered: the moment until the trip acts; the rating of a load that states none is requested; one
 above its rating with nothing failed, which loads-stay-within-their-maximum-voltage reports.

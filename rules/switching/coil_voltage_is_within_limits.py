@@ -6,12 +6,13 @@ How judged: in each declared state, with the loads of each phase flown in it, th
 energised coil is solved. It is at least its `pickup-voltage`, at most its `max-coil-voltage`. While
 cranking the starter draws its `current`. Flight states on batteries alone are solved again with
 11.0 V (22.0 V) at the battery terminals. Pickup voltage is that of the hot coil: a quarter above
-that of a cold one (common practice, no published source).
+that of a cold one (common practice, no published source). A relay that a full battery does not pick
+up has the lowest voltage that the regulator may hold (common practice, no published source).
 
 Not covered: starter inrush, and how long a coil is energised.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, exceeds, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, and_list, higher, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -51,11 +52,11 @@ def judge(subject: Subject, facts: Facts):
     for _, state, _, point in at:
         facts.switches.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))
     low, high = min(at, key=lambda one: one[0]), max(at, key=lambda one: one[0])
-    for (volts, state, where, point), limit, wrong, key, words in (
-        (low, part.pickup_voltage, exceeds(part.pickup_voltage, low[0]), "pickup-voltage", "pickup voltage"),
-        (high, part.max_coil_voltage, exceeds(high[0], part.max_coil_voltage), "max-coil-voltage", "maximum"),
+    for (volts, state, where, point), limit, key, words in (
+        (low, part.pickup_voltage, "pickup-voltage", "pickup voltage"),
+        (high, part.max_coil_voltage, "max-coil-voltage", "maximum"),
     ):
-        if wrong:
+        if higher(*((volts, limit) if key == "max-coil-voltage" else (limit, volts))):
             yield Unmet(
                 f"Coil of {name} has {quantity(volts, 'V', limit)} in {where}; {words} "
                 f"{quantity(limit, 'V')}.",

@@ -55,9 +55,8 @@ def judge(subject: Subject, facts: Facts):
                 wrong.append(f"{key} reads a contact to {read} and {fault}")
         if drive.direct and entry.maximum is None:
             unsaid.append(("maximum", key))
-        elif (
-            drive.direct
-            and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.maximum
+        elif drive.direct and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).above(
+            entry.maximum
         ):
             wrong.append(
                 f"{key} is exposed to {quantity(high.volts, 'V', entry.maximum)}; rated "

@@ -8,7 +8,7 @@ twice as many rounds as there are relays and sources is reported, and its result
 Not covered: relays that chatter only after a failure.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, and_list, bare
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -23,4 +23,6 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     state = subject.name
     if facts.states.answer(state).healthy.unsettled:
-        yield Unmet(f"Relays chatter in {state}.", state=state)
+        relays = facts.states.chattering_relays(state)
+        which = f"{and_list(map(bare, relays))} {'chatter' if relays[1:] else 'chatters'}" if relays else ""
+        yield Unmet(f"{which or 'Relays chatter'} in {state}.", state=state, elements=relays)

@@ -18,9 +18,9 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    exceeds,
     kind_word,
     made_words,
+    over_rated,
     parts,
     quantity,
 )
@@ -42,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
     load = facts.wires.bar_load(name)
     if load is None:
         return
-    if exceeds(load.amperes, part.rating):
+    if over_rated(load.amperes, part.rating):
         made = "shunts" if isinstance(part, parts.Shunt) else "bars"
         yield Unmet(
             f"Current of {kind_word(part)} {name} {quantity(load.amperes, 'A', part.rating)} in "

@@ -12,7 +12,7 @@ than any contact with its wire does by a maker's table, else it is not assessed.
 Not covered: tabs and ring terminals, and derating by shell and altitude.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, over_rated, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
         return
     for load in sorted(loads, key=lambda load: -load.weight)[:1]:
         limit = rating * load.factor
-        if exceeds(load.weight, rating):
+        if over_rated(load.weight, rating):
             amps = load.amperes / load.shares
             figure, pins = quantity(amps, "A", limit), f"{', '.join(load.pins)} of {name}"
             what = f"Pin {pins} carries {figure} in {load.flown}"

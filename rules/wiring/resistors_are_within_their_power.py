@@ -17,8 +17,8 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    exceeds,
     made_words,
+    over_rated,
     parts,
     quantity,
 )
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`power` of {name}")
     amps, when = facts.protection.most_amps(name)
     watts = amps**2 * part.resistance
-    if exceeds(watts, part.power):
+    if over_rated(watts, part.power):
         yield Unmet(
             f"Resistor {name} dissipates {quantity(watts, 'W', part.power)} {when}; rated "
             f"{quantity(part.power, 'W')}.",

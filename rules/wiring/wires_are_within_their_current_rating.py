@@ -19,7 +19,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    exceeds,
+    over_rated,
     percent,
     quantity,
     remedy,
@@ -49,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"insulation of a higher class for {name}, or its `zone`: {hot}")
     load, allowed = facts.wires.wire_loads.worst(name)
     amps, limit, around = abs(load.amperes), allowed.ampacity.amperes, allowed.around
-    if not exceeds(amps, limit):
+    if not over_rated(amps, limit):
         for flown, _ in facts.wires.wire_loads.points:  # it may carry more where a load is not known
             if lacks := facts.wires.lacking(flown, ()):
                 raise NotAssessable(f"{lacks}, for the current of the wires")

@@ -6,7 +6,7 @@ from math import inf, nextafter
 
 import pytest
 
-from reviewer.model.rounding import exceeds
+from reviewer.model.rounding import exceeds, higher, over_rated
 
 
 @pytest.mark.parametrize("limit", [-5.0, 0.0, 0.0005, 1.0, 14.4, 400.0, 1e9])
@@ -24,3 +24,9 @@ def test_a_sum_of_tenths_is_not_above_their_sum() -> None:
 
 def test_without_an_end() -> None:
     assert exceeds(inf, 5.0) and not exceeds(5.0, inf) and not exceeds(inf, inf)
+
+
+def test_what_stated_figures_are_good_for_is_no_excess() -> None:
+    assert not higher(32.02, 32.0) and higher(32.2, 32.0)
+    assert not higher(14.06, 14.0) and higher(14.1, 14.0)
+    assert not over_rated(10.09, 10.0) and over_rated(10.11, 10.0)

@@ -396,7 +396,7 @@ def test_a_magneto_is_no_load_and_says_whether_it_fires(
     assert "magneto" not in without
 
 
-@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "magnetos", "shields"])
+@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "magnetos", "shields", "long-names"])
 def test_no_text_of_the_schematic_lies_on_a_line(
     browser: webdriver.Chrome, pages: Pages, magneto_page: Path, name: str, tmp_path: Path
 ) -> None:
@@ -404,6 +404,8 @@ def test_no_text_of_the_schematic_lies_on_a_line(
         opened(browser, write_page(ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml", tmp_path))
         names = "return [...by('sheet').querySelectorAll('.shield.to + text')].map((t) => t.textContent)"
         assert set(browser.execute_script(names)) == {"left-magneto", "right-magneto"}
+    elif name == "long-names":  # of wires that paths made, side by side
+        opened(browser, write_page(ROOT / "examples" / "short-form" / "tourer.design.yaml", tmp_path))
     else:
         opened(browser, {**pages, "magnetos": magneto_page}[name])
     browser.execute_script("by('zoom').value = '1'; by('zoom').dispatchEvent(new Event('change'))")

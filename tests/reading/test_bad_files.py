@@ -151,6 +151,8 @@ def test_a_switch_misspelt_in_a_state_is_told_once_and_not_by_the_states_that_ar
     ("replace", "by", "said"),
     [
         ("{master: up,", "{master: ,", "state cruise: `master` has no position; it may be `down`, `up`: write `master: up`"),
+        ("{master: up,", "{master: true,", "state cruise: `master` has no position `true`; it may be `down`, `up`: write `master: up`"),
+        ("{master: up,", "{master: false,", "state cruise: `master` has no position `false`; it may be `down`, `up`: write `master: down`"),
         ("  states:", "  actions: {off: {move: {master: }}}\n  states:", "action off: `master` has no position; it may be `down`, `up`: write `master: up`"),
         ("  states:", "  actions: {off: {move: {left-fuse: }}}\n  states:", "action off: `left-fuse` has no position; it may be `pulled`, `in`: write `left-fuse: in`"),
         ("  states:", "  actions: {off: {master: down}}\n  states:", "action off: what is moved stands under `move`; write `move: {master: down}`"),
@@ -259,7 +261,8 @@ NO_DESIGN: list[tuple[str | bytes, tuple[int, int], str]] = [
         (3, 6),
         "indented more than line 2, which has its value already; begin it in column 3",
     ),
-    ("a:\n  b:1 x\n  c: 2\n", (3, 4), "line 2 has no space after its colon; write `b: 1 x` there"),
+    ("a:\n  b:1 x\n  c: 2\n", (2, 3), "`b:` has no space after its colon; write `b: 1 x`"),
+    ("a:\n  c: 2\n  b:1 x\nd:\n  e: 1\n", (3, 3), "`b:` has no space after its colon; write `b: 1 x`"),
     ("a: {b:}\n", (1, 6), "a key without a value; write one, or leave the key out"),
     ("a: {b: ?}\n", (1, 8), "a value is expected; write one, or leave the key out"),
     ("a:\n  x: (b: 1)\n", (2, 8), "a group of keys stands in round brackets; write `{b: 1}`"),

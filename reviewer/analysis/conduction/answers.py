@@ -13,6 +13,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction import (
+    chattering,
     circuit_paths,
     late_outcomes,
     other_starts,
@@ -118,6 +119,10 @@ class States:
         """The states of normal flight solved, the normal state first."""
         normal = self.design.operation.normal if self.design.operation else ""
         return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == normal)
+
+    def chattering_relays(self, state: str) -> tuple[str, ...]:
+        """The relays (elements) that chatter in a state that does not settle."""
+        return chattering.chattering_relays(self.answer(state))
 
     def late_failures(self, state: str) -> late_outcomes.Late:
         """Each short of a state that may be cleared further upstream -> the short with each such

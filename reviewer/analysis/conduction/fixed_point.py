@@ -20,7 +20,7 @@ from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.masks import PickedMasks, join, pick, served
+from reviewer.analysis.conduction.masks import LanePicker, PickedMasks, join, served
 from reviewer.analysis.conduction.propagation import (
     AnyOf,
     EitherOf,
@@ -89,12 +89,13 @@ class Conduction:
 
     def some(self, lanes: Sequence[int]) -> Conduction:
         """Some lanes by themselves, in their order."""
+        picker = LanePicker(lanes)
 
         def those(masks: Mapping[str, int]) -> Mapping[str, int]:
-            return PickedMasks(masks, lanes)
+            return PickedMasks(masks, picker)
 
         def reach(reaches: Mapping[str, Sequence[int]]) -> Mapping[str, Sequence[int]]:
-            return MappingProxyType({key: SomeLanes(each, lanes) for key, each in reaches.items()})
+            return MappingProxyType({key: SomeLanes(each, picker) for key, each in reaches.items()})
 
         return Conduction(
             width=len(lanes),
@@ -103,8 +104,8 @@ class Conduction:
             powered=those(self.powered),
             energised=those(self.energised),
             alive=those(self.alive),
-            zone=SomeLanes(self.zone, lanes) if any(self.zone) else self.zone,
-            unsettled=pick(self.unsettled, lanes),
+            zone=SomeLanes(self.zone, picker) if any(self.zone) else self.zone,
+            unsettled=picker.pick(self.unsettled),
             tripped=those(self.tripped),
             hot=those(self.hot),
             uncharged=self.uncharged and self.uncharged.some(lanes),
@@ -509,19 +510,19 @@ class _Solver:
         self,
         consumer: PoweredDevice,
         without: Collection[str] = (),
-        fed: Mapping[str, Sequence[int]] | None = None,
+        live: Mapping[str, Sequence[int]] | None = None,
     ) -> int:
         """The lanes in which one source feeds a consumer and has its return; some sources left out.
-        ``fed`` is what each source feeds, where it is not all that it reaches."""
+        ``live`` is what each source feeds, where it is not all that it reaches."""
         mask = 0
-        if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way and fed is None:
+        if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way and live is None:
             # as most are: what is powered stays on the contracted graph
             (plus,), (minus,) = consumer.plus, consumer.minus
             for source, fed, returned in self.kept:
                 if fed[plus] and source not in without:
                     mask |= fed[plus] & (returned[minus] | self.grounded[minus])
         else:
-            for source, feed in (self.fed if fed is None else fed).items():
+            for source, feed in (self.fed if live is None else live).items():
                 if source not in without:
                     mask |= served(consumer, feed, self.returned_by_short[source])
         mask &= ~self.lanes.opened.get(consumer.element, 0)
@@ -709,7 +710,7 @@ class _Solver:
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
         live = self.short_of_negatives()
-        relays = {driver.element: self.powered(driver, fed=live) for driver in self.network.acting}
+        relays = {driver.element: self.powered(driver, live=live) for driver in self.network.acting}
         relays |= {unit.element: self.powered(unit) for unit in self.network.units}
         for element, device, weak, holding in self.sensing:
             held = self.latched[0][element] & self.powered(device, weak - holding, live)

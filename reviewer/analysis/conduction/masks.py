@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import compress
 from operator import itemgetter
 from typing import Protocol, TypeVar
 
@@ -11,6 +12,10 @@ from reviewer.network.graph import Network, PoweredDevice
 Key = TypeVar("Key")
 #: lanes that are picked one at a time
 FEW = 16
+#: where one of so many bits is set, they are not looked for one at a time
+MANY = 16
+#: the digits 0 and 1 as false and true
+_SET = bytes(octet & 1 for octet in range(256))
 
 
 class Solved(Protocol):
@@ -28,6 +33,13 @@ class Solved(Protocol):
 def bits(mask: int) -> Iterator[int]:
     """The numbers of the bits that are set, lowest first."""
     text = bin(mask)[:1:-1]
+    if mask.bit_count() > len(text) // MANY:
+        return compress(range(len(text)), text.encode().translate(_SET))
+    return _found(text)
+
+
+def _found(text: str) -> Iterator[int]:
+    """The places of the digits 1, of which there are few."""
     at = text.find("1")
     while at >= 0:
         yield at
@@ -94,35 +106,50 @@ def pick(mask: int, lanes: Sequence[int]) -> int:
     return int("".join(itemgetter(*lanes)(digits))[::-1], 2)
 
 
-def pick_each(masks: Mapping[Key, int], lanes: Sequence[int]) -> dict[Key, int]:
+class LanePicker:
     """:func:`pick` of many masks, most of which have all of the lanes or none."""
-    chosen = sum(1 << lane for lane in set(lanes))
-    return {key: _picked(mask, lanes, chosen) for key, mask in masks.items()}
+
+    __slots__ = ("_chosen", "_every", "_lanes", "_of_digits", "_width")
+
+    def __init__(self, lanes: Sequence[int]):
+        self._lanes, self._width, self._every = lanes, max(lanes, default=0) + 1, (1 << len(lanes)) - 1
+        digits = bytearray(b"0") * self._width
+        for lane in lanes:
+            digits[self._width - 1 - lane] = ord("1")
+        self._chosen = int(digits, 2) if lanes else 0
+        self._of_digits: Callable[[str], Iterable[str]] | None = None
+
+    def pick(self, mask: int) -> int:
+        """The mask whose bit i is the bit of lane i of another."""
+        here = mask & self._chosen
+        if not here or here == self._chosen:
+            return self._every if here else 0
+        if len(self._lanes) < FEW:
+            return pick(here, self._lanes)
+        if self._of_digits is None:
+            self._of_digits = itemgetter(*[self._width - 1 - lane for lane in reversed(self._lanes)])
+        return int("".join(self._of_digits(f"{here:0{self._width}b}")), 2)
 
 
-def _picked(mask: int, lanes: Sequence[int], chosen: int) -> int:
-    """:func:`pick` of a mask that has all of the lanes or none, more often than not; ``chosen`` has their
-    bits."""
-    here = mask & chosen
-    if here and here != chosen:
-        return pick(here, lanes)
-    return (1 << len(lanes)) - 1 if here else 0
+def pick_each(masks: Mapping[Key, int], lanes: Sequence[int]) -> dict[Key, int]:
+    """:func:`pick` of many masks."""
+    picker = LanePicker(lanes)
+    return {key: picker.pick(mask) for key, mask in masks.items()}
 
 
 class PickedMasks(Mapping[Key, int]):
     """:func:`pick_each`, each worked out when it is first asked for."""
 
-    __slots__ = ("_chosen", "_known", "_lanes", "_masks")
+    __slots__ = ("_known", "_masks", "_picker")
 
-    def __init__(self, masks: Mapping[Key, int], lanes: Sequence[int]):
-        self._masks, self._lanes = masks, lanes
-        self._chosen = sum(1 << lane for lane in set(lanes))
+    def __init__(self, masks: Mapping[Key, int], picker: LanePicker):
+        self._masks, self._picker = masks, picker
         self._known: dict[Key, int] = {}
 
     def __getitem__(self, key: Key) -> int:
         known = self._known.get(key)
         if known is None:
-            known = self._known[key] = _picked(self._masks[key], self._lanes, self._chosen)
+            known = self._known[key] = self._picker.pick(self._masks[key])
         return known
 
     def __iter__(self) -> Iterator[Key]:

@@ -8,7 +8,7 @@ from operator import or_
 from types import MappingProxyType
 from typing import Any
 
-from reviewer.analysis.conduction.masks import pick
+from reviewer.analysis.conduction.masks import LanePicker
 from reviewer.network.contraction import Chain, ContractedGraph
 from reviewer.network.graph import Network
 
@@ -176,10 +176,10 @@ class OneLane(Sequence[int]):
 class SomeLanes(Sequence[int]):
     """For each node, the mask of some lanes of many, renumbered in their order."""
 
-    __slots__ = ("_known", "_lanes", "_many")
+    __slots__ = ("_known", "_many", "_picker")
 
-    def __init__(self, many: Sequence[int], lanes: Sequence[int]):
-        self._many, self._lanes = many, lanes
+    def __init__(self, many: Sequence[int], picker: LanePicker):
+        self._many, self._picker = many, picker
         self._known: dict[int, int] = {}
 
     def __len__(self) -> int:
@@ -188,8 +188,7 @@ class SomeLanes(Sequence[int]):
     def __getitem__(self, node):
         known = self._known.get(node)
         if known is None:
-            mask = self._many[node]
-            known = self._known[node] = pick(mask, self._lanes) if mask else 0
+            known = self._known[node] = self._picker.pick(self._many[node])
         return known
 
 

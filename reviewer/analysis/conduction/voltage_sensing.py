@@ -16,17 +16,18 @@ from reviewer.network.graph import CHARGES, Network, PoweredDevice
 CHARGED = 1.2
 
 
-#: an element, its coil or what it follows, the batteries (elements) that do not pick it up, and those of
+#: an element, its coil or what it follows, the sources (elements) that do not pick it up, and those of
 #: them that hold it
 Sensing = tuple[str, PoweredDevice, frozenset[str], frozenset[str]]
 
 
 def voltage_sensing(network: Network) -> tuple[Sensing, ...]:
-    """(element, its coil or what it follows, the batteries that do not pick it up, those of them that hold
+    """(element, its coil or what it follows, the sources that do not pick it up, those of them that hold
     it once it has picked up): of relays, and of switches operated by voltage.
 
-    A battery (an element) counts with its volts at full charge and at rest, under load it has less. One
-    of which the file does not give the chemistry picks up every coil; so does one in a string. A coil
+    A battery (an element) counts with its volts at full charge and at rest, under load it has less; a
+    charger, a converter and external power with the volts that they hold. A battery of which the file
+    does not give the chemistry picks up every coil; so does one in a string. A coil
     whose dropout voltage the file does not give is held by whatever feeds it, as that of an ordinary
     relay is. One that asks for more than charging gives senses nothing, nor does any
     where nothing charges: it picks up in logic, and the rule about its volts says what it lacks.
@@ -48,10 +49,9 @@ def _sensing(network: Network) -> Iterator[Sensing]:
         for source in network.sources
         if source.at_rest and source.at_rest[0].chemistry
     }
+    volts_of = rests | {source.element: source.holds for source in network.sources if source.holds}
     for element, device in asking:
-        least = device.drops_out or 0.0
-        weak = frozenset(
-            e for e, volts in rests.items() if volts < (device.picks_up or 0.0) <= CHARGED * volts
-        )
+        least, wanted = device.drops_out or 0.0, device.picks_up or 0.0
+        weak = frozenset(e for e, volts in volts_of.items() if volts < wanted <= CHARGED * volts)
         if weak:
-            yield element, device, weak, frozenset(e for e in weak if rests[e] >= least)
+            yield element, device, weak, frozenset(e for e in weak if volts_of[e] >= least)

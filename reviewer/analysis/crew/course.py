@@ -12,9 +12,9 @@ from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import at_any, join
+from reviewer.analysis.conduction.masks import at_any, join, serves
 from reviewer.analysis.conduction.scenarios import Case
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, powers
+from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of, powers
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import works_in_late_outcomes
 from reviewer.analysis.crew.moves import (
@@ -128,6 +128,25 @@ class Course:
     def ties(self, before: CourseStep, after: CourseStep) -> tuple[tuple[str, str], ...]:
         """The sources that a step ties together in any lane, as (source, other)."""
         return tuple(pair for pair, mask in after.ties.items() if mask & ~before.ties.get(pair, 0))
+
+    def feeds_short(self, before: CourseStep, after: CourseStep, functions: Sequence[str]) -> tuple[str, ...]:
+        """Those of some functions that work before a step and rest on a source which it connects to a short:
+        more circuit protection opens. Until then their voltage dips."""
+        solved, found = after.now.solved, dict[str, None]()
+        for i, mask in after.now.tripped.items():
+            link = self.network.links[i]
+            for source in self.network.sources if mask & ~before.now.tripped.get(i, 0) else ():
+                into = at_any(solved.fed[source.element], (link.a, link.b)) & mask
+                lanes = into & ~before.now.tripped.get(i, 0) & self.every
+                for f in functions if lanes else ():
+                    loads = {f"parts/{n}" for n in loads_of(self.design, f)}
+                    users = (u for u in self.network.consumers if u.element in loads)
+                    if any(
+                        lanes & before.works[f] & serves(self.network, solved, source.element, u)
+                        for u in users
+                    ):
+                        found[f] = None
+        return tuple(found)
 
     def retripped(self, step: CourseStep, protectors: Iterable[str]) -> frozenset[str]:
         """Those of some protectors that have opened in any lane and open again there when each is reset."""

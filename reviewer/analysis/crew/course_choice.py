@@ -1,8 +1,8 @@
 """Which actions restore most after failures that look alike, one after another.
 
 The gravest function first. An action is taken only if, after every one of the failures, it loses no
-function that works and is as grave as what it restores, and ties no sources together, neither when
-it is done nor on the way.
+function that works and is as grave as what it restores, connects no source of such a function to a
+short, and ties no sources together, neither when it is done nor on the way.
 """
 
 from __future__ import annotations
@@ -127,7 +127,8 @@ class CourseChoice:
             if after is None:
                 continue  # done already, or set so
             order = move_order(self.course, now, action, watched)
-            if self.course.loses(now, after, watched) or self.course.ties(now, after) or not order.holds:
+            harms = self.course.loses(now, after, watched) or self.course.feeds_short(now, after, watched)
+            if harms or self.course.ties(now, after) or not order.holds:
                 return None
             found.append((after, self._chosen(now, after, action, order)))
             now = after

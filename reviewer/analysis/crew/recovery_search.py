@@ -189,8 +189,8 @@ def _restored_lanes(
     width: int,
 ) -> int:
     """The lanes in which the first of ``watched`` works and the moves lose none of the others."""
-    worked = function_masks(design, before, (1 << width) - 1)
-    works = function_masks(design, working, (1 << blocks * width) - 1)
+    worked = function_masks(design, before, (1 << width) - 1, watched[1:])
+    works = function_masks(design, working, (1 << blocks * width) - 1, watched)
     mask = works[watched[0]] & ~solved.unsettled
     for other in watched[1:]:
         mask &= works[other] | ~repeated(worked[other], blocks, width)

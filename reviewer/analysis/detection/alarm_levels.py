@@ -153,20 +153,20 @@ def telling_alarm(
     before: Mapping[str, MonitorReadings],
     after: Mapping[str, MonitorReadings],
     usual: Mapping[str, float],
-    error: Callable[[str, float], float],
+    lowest: Mapping[str, float],
     more: Mapping[str, float],
 ) -> tuple[str, float] | None:
     """The monitor, one of a bus before another, whose volts fall the most with a loss, and an alarm
     in volts that is between, whatever the meter is wrong by: no lower than ``usual`` has it for the
-    monitor, in tenths of a volt. None where none is between. ``error`` is that of a monitor at a voltage,
-    ``more`` as in :func:`no_news`."""
+    monitor, in tenths of a volt. None where none is between. ``lowest`` is the least that a monitor
+    may read in normal flight, by its own error and what the regulator may hold, ``more`` as in
+    :func:`no_news`."""
     senses = {n: design.watch.monitors[n].senses.partition(".")[0] for n in before}
     buses = [n for n in before if isinstance(design.parts.get(senses[n]), Bus)]
     falls = {n: volts.least - after[n].most for n, volts in before.items() if n in after}
     for name in sorted(falls, key=lambda n: (n not in buses, -falls[n])):
-        left, normal = after[name].most, before[name].least
-        level = max(usual[name], floor((left + more[name]) * 10 + 1) / 10)
-        if level <= normal - error(name, normal):
+        level = max(usual[name], floor((after[name].most + more[name]) * 10 + 1) / 10)
+        if level <= lowest[name]:
             return name, level
     return None
 

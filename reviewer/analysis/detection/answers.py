@@ -328,6 +328,11 @@ class Detection:
         """Failures of the normal state that leave a monitor and what it senses dead."""
         return alarms.disabling_failures(self.meters, monitor, self.normal)
 
+    def loses_return(self, monitor: str, failure: Failure) -> bool:
+        """Whether what shows a monitor is fed after a failure of the normal state and lacks its return."""
+        lane, user = self.normal.failures.index(failure), self.network.users[self.meters[monitor].instrument]
+        return any(self.normal.failed.live(node) >> lane & 1 for node in user.inlets)
+
     def false_annunciations(self, heater: str) -> tuple[FalseAnnunciation, ...]:
         """Where the lamp of a heater (a name) is dark while that is off, or burns while it is on, in
         normal flight."""
@@ -450,9 +455,17 @@ class Detection:
             least = {name: alarm_levels.USUAL * self.scale_sensed(name) for name in before}
             after = self.volts_without(alternator)
             more = self._reads_more(self._lost(alternator)[1])
-            return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error, more)
+            lowest = {name: self._lowest(name, volts.least) for name, volts in before.items()}
+            return alarm_levels.telling_alarm(self.design, before, after, least, lowest, more)
         except NotAssessable:
             return None
+
+    def _lowest(self, monitor: str, least: float) -> float:
+        """The least volts that a monitor may read in normal flight, where it reads ``least`` with the
+        figures of the file."""
+        least -= self.meter_error(monitor, least)
+        own = self.limits_after(monitor, ())
+        return least if own is None else min(least, own.ends[0])
 
     def no_news(self, monitor: str, alternator: str) -> NoNews | None:
         """By which reading the low alarm of a monitor says nothing of the loss of an alternator (an element);

@@ -299,8 +299,14 @@ def _endurance(
     segments = []
     for scenario, words, length in zip(scenarios, names, seconds, strict=True):
         spare = surfaces.of(scenario, length).sweep.spare
-        # what is shed later, or has no power, is not needed
-        here = tuple(e for e in needed if e in spare)
+        # what is shed later, has no power, or is fed by another source until then, is not needed of it
+        here = tuple(
+            c.element
+            for c in network.consumers
+            if c.element in needed
+            and c.element in spare
+            and _serves(operating, element, c, scenario.conduction)
+        )
         segments.append(_segment(surfaces, scenario, words, length, here))
     day = {e: surfaces.day_cells.of(e) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)

@@ -128,8 +128,8 @@ class Depleted:
         self.stops: dict[str, LoadStop] = {}
         self.out: list[BatteryOut] = []
         self.trail: list[DepletionMoment] = []
-        #: margin over its minimum of each load that works, at the last moment
-        self.margins: dict[str, float] = {}
+        #: the loads that work at the last moment
+        self.working: dict[str, None] = {}
 
     def later(self, at: FunctionLoss) -> Depleted:
         """The same batteries from the loss of a function on; one that has disconnected itself stays
@@ -185,7 +185,7 @@ class Depleted:
                 now.seconds = math.inf
                 return None
             before = now.seconds, dict(now.charges)
-            now.charges, now.seconds = now.step(surface, seconds), now.seconds + seconds
+            now.charges, now.seconds = now.step(surface, seconds, rates), now.seconds + seconds
             if gone := leg.disconnected(before):
                 leg.look()
                 return gone
@@ -201,6 +201,11 @@ class _Leg:
         self._powered = _fed(scenario.conduction.powered)
         #: the functions, by the loads that have less than their minimum
         self._known: dict[frozenset[str], Mapping[str, int]] = {}
+        #: the loads that have less, by whether each of those that are followed has; those of the last moment
+        self._less: dict[bytes, frozenset[str]] = {}
+        self._low: frozenset[str] | None = None
+        #: the functions that work at every corner of a cell, by its rows
+        self._clear: dict[tuple[int, ...], Mapping[str, int]] = {}
         #: the margins of loads, by the rows of charges at which they were solved
         self._solved: dict[tuple[tuple[float, ...], ...], Mapping[str, Sequence[float]]] = {}
 
@@ -222,11 +227,11 @@ class _Leg:
         """The loads that have lost their power with what was done, and the functions."""
         course, powered = self.course, self.scenario.conduction.powered
         at = course.now.seconds
-        stopped = [LoadStop(e, at, why) for e in course.margins if not powered[e]]
+        stopped = [LoadStop(e, at, why) for e in course.working if not powered[e]]
         for stop in stopped:
             course.stops.setdefault(stop.load, stop)
-            del course.margins[stop.load]
-        works = self._working({})
+            del course.working[stop.load]
+        works = self._working(frozenset())
         for function in [f for f in course.loads if f not in course.losses and not works[f]]:
             loads = course.loads[function] or (_first_channel(course.design, function),)
             stop = next((s for s in stopped if s.load in loads), LoadStop(loads[0], at, why))
@@ -236,12 +241,12 @@ class _Leg:
         """The functions and loads at this moment."""
         course, now = self.course, self.course.now
         corners = now.at(self.surface, now.charges)
-        elements, spare = self._spare
-        margin = sum(spare[i] * w for i, w in corners)
-        margins = dict(zip(elements, margin.tolist(), strict=True))
-        works = self._working(margins)
-        least = spare[[i for i, _ in corners]].min(axis=0)
-        clear = self._working(dict(zip(elements, least.tolist(), strict=True)))
+        spare, rows = self._spare[1], tuple(i for i, _ in corners)
+        low = self._below(sum(spare[i] * w for i, w in corners))
+        works = self._working(low)
+        if rows not in self._clear:
+            self._clear[rows] = self._working(self._below(spare[list(rows)].min(axis=0)))
+        clear = self._clear[rows]
         for function in course.loads:
             if function in course.losses:
                 continue
@@ -249,23 +254,34 @@ class _Leg:
                 self._lost(function, *found)
             elif clear[function]:
                 self.safe[function] = now.seconds, dict(now.charges)
+        if low == self._low:
+            return
+        self._low, followed = low, self.surface.sweep.spare
         for element in course.watched:
-            margin = margins.get(element, -1.0)
-            if margin >= 0 and self.scenario.conduction.powered[element]:
-                course.margins[element] = margin
-            elif course.margins.pop(element, None) is not None:
+            if element in followed and element not in low and self.scenario.conduction.powered[element]:
+                course.working[element] = None
+            elif element in course.working:
+                del course.working[element]
                 course.stops.setdefault(element, LoadStop(element, now.seconds, Stop.UNDERVOLTAGE))
+
+    def _below(self, margins: Any) -> frozenset[str]:
+        """The loads that are followed whose ``margins``, volts in their order, are not 0 or more."""
+        short = ~(margins >= 0)
+        key = short.tobytes()
+        if key not in self._less:
+            self._less[key] = frozenset(self._spare[0][i] for i in short.nonzero()[0])
+        return self._less[key]
 
     def disconnected(self, before: tuple[float, Charges]) -> BatteryOut | None:
         """The battery that first disconnects itself between a moment and now. Leaves the course
         there."""
         now, volts = self.course.now, self.surface.sweep.volts
+        limits = {b: least for b in volts if (least := now.cells[b].low_voltage_disconnect) is not None}
+        if not limits:
+            return None
         corners = [now.at(self.surface, charges) for charges in (before[1], now.charges)]
         first: tuple[float, str] | None = None
-        for battery in volts:
-            least = now.cells[battery].low_voltage_disconnect
-            if least is None:
-                continue
+        for battery, least in limits.items():
             then, after = (sum(volts[battery][i] * w for i, w in some) - least for some in corners)
             if after < 0:
                 share = 0.0 if then <= 0 else then / (then - after)
@@ -277,9 +293,8 @@ class _Leg:
         now.charges = _between(before[1], now.charges, share)
         return BatteryOut(battery, now.seconds, Ending.DISCONNECTS)
 
-    def _working(self, margins: Mapping[str, float]) -> Mapping[str, int]:
-        """The functions, with loads that have these margins over their minimum."""
-        low = frozenset(e for e, margin in margins.items() if not margin >= 0)
+    def _working(self, low: frozenset[str]) -> Mapping[str, int]:
+        """The functions, where some loads have less than their minimum."""
         if low not in self._known:
             holds = {e: 0 if e in low else mask for e, mask in self._powered.items()}
             self._known[low] = function_masks(self.course.design, holds, 1, self.course.loads)
@@ -302,10 +317,10 @@ class _Leg:
             for e in course.loads[function]
             if e in spare and any(margin < 0 for margin in spare[e])
         )
-        margins: dict[str, float] = {}
+        low: frozenset[str] = frozenset()
         for share, element in stopping:
-            margins[element] = -1.0
-            if not self._working(margins)[function]:
+            low |= {element}
+            if not self._working(low)[function]:
                 at = began + (now.seconds - began) * share
                 return LoadStop(element, at, Stop.UNDERVOLTAGE), _between(charges, now.charges, share)
         return None

@@ -111,10 +111,17 @@ class Followed:
         self.charges = {c.element: c.charge for c in cells}
         self.seconds = 0.0
         self.curve: list[Moment] = []
+        #: the corners around charges, of the surface that was asked of last
+        self._corners: tuple[Surface | None, dict[tuple[float, ...], list[tuple[int, float]]]] = None, {}
 
     def at(self, surface: Surface, charges: Mapping[str, float]) -> list[tuple[int, float]]:
         """(row, weight) of the corners around some charges."""
-        return surface.corners([charges[b] for b in surface.sweep.batteries])
+        if self._corners[0] is not surface:
+            self._corners = surface, {}
+        known, here = self._corners[1], tuple([charges[b] for b in surface.sweep.batteries])
+        if here not in known:
+            known[here] = surface.corners(here)
+        return known[here]
 
     def rates(self, surface: Surface, charges: Mapping[str, float]) -> dict[str, float]:
         """Fall of the state of charge of each battery, 1/s, less than 0 where it gains; an empty or
@@ -130,9 +137,8 @@ class Followed:
             )
         return found
 
-    def step(self, surface: Surface, seconds: float) -> dict[str, float]:
-        """The charges after some seconds, by Heun's method."""
-        first = self.rates(surface, self.charges)
+    def step(self, surface: Surface, seconds: float, first: Mapping[str, float]) -> dict[str, float]:
+        """The charges after some seconds, by Heun's method; ``first`` are the :meth:`rates` now."""
         there = {b: _share(self.charges[b] - seconds * rate) for b, rate in first.items()}
         then = self.rates(surface, self.charges | there)
         return self.charges | {b: _share(self.charges[b] - seconds * (first[b] + then[b]) / 2) for b in first}
@@ -217,7 +223,7 @@ def _follow(
             return None, segment
         if seconds <= 0:
             return None, segment
-        now.charges, now.seconds = now.step(segment.surface, seconds), now.seconds + seconds
+        now.charges, now.seconds = now.step(segment.surface, seconds, rates), now.seconds + seconds
 
 
 def _over(now: Followed, segment: DischargeSegment) -> tuple[str, Ending] | None:

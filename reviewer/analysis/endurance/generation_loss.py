@@ -171,6 +171,8 @@ class GenerationLoss:
         self._stopped: dict[tuple[int, float], Depletion] = {}
         #: by what conducts in a segment, which is kept with it, and the failures, what actions do then
         self._begun: dict[tuple[int, tuple[Failure, ...]], tuple[Conduction, Begun]] = {}
+        #: by a loss, which is kept with it, the change-over that is made then
+        self._changed: dict[int, tuple[FunctionLoss, tuple[TimelineEntry, Depletion] | None]] = {}
         # without a move it is the same whatever the plan: once for all plans after a failure
         self._alone = self.case, phase, self.segments[0].name
         alone = surfaces.without_moves.get(self._alone)
@@ -284,11 +286,47 @@ class GenerationLoss:
         """When a function is lost with all crew actions, which begin ``after`` seconds later
         than the recognition time; the events until then, and the first stop of each load."""
         plan = self.until(len(self.segments) - 1, after)
-        entries = [
-            *self._sheds(function, plan.lost_at(function), after),
-            *self._events(function, plan, {}),
-        ]
-        stops, before = dict(plan.stops), dict[str, LoadStop]()
+        attended, entries, stops = self._through_change_overs(function, plan, after)
+        for moves, course in self._moves_for_others(function, plan, attended):
+            lasts, later, others = self._through_change_overs(function, course, after, plan.stops)
+            if lasts < attended:
+                sheds = list(self._sheds(function, plan.lost_at(function), after))
+                made = [replace(one, without=attended) for one in moves]
+                gone = [e for e in later if e.seconds <= made[-1].seconds]
+                entries = [*sheds, *gone, *made, *later[len(gone) :]]
+                attended, stops = lasts, {**others, **plan.stops}
+        return attended, entries, stops
+
+    def _moves_for_others(
+        self, function: str, plan: Depletion, lost: float
+    ) -> Iterator[tuple[Sequence[TimelineEntry], Depletion]]:
+        """The change-overs that the crew makes for other functions as grave or graver while a function still
+        works, and the batteries followed from the last of them on: they may take from it what it rests on."""
+        for other in self.functions:
+            if other == function or function not in self._no_graver(other):
+                continue
+            made: list[TimelineEntry] = []
+            for entry, course in self._change_overs(other, plan):
+                if entry.seconds >= lost:
+                    break
+                made.append(replace(entry, why=f"{other} would be lost"))
+                yield made, course
+
+    def _no_graver(self, function: str) -> tuple[str, ...]:
+        """The functions whose loss is no graver than that of one, itself first."""
+        grave = {f: HazardClass.of(self.design.functions[f].loss) for f in self.functions}
+        rest = (f for f in self.functions if f != function and grave[f] <= grave[function])
+        return function, *rest
+
+    def _through_change_overs(
+        self, function: str, plan: Depletion, after: float, stopped: Mapping[str, LoadStop] | None = None
+    ) -> tuple[float, list[TimelineEntry], Mapping[str, LoadStop]]:
+        """The same with the change-overs for this function alone, from a course in which its loads have
+        ``stopped`` before."""
+        before = dict(stopped or {})
+        sheds = () if stopped is not None else self._sheds(function, plan.lost_at(function), after)
+        entries = [*sheds, *self._events(function, plan, before)]
+        stops = dict(plan.stops)
         for entry, changed in self._change_overs(function, plan):
             before, plan = {**before, **plan.stops}, changed
             # what gives nothing any more before the move gives nothing after it either
@@ -321,7 +359,8 @@ class GenerationLoss:
             shown = self._shown(plan, plan.losses[function])
             made.append(LaterMove(entry.what, entry.seconds, bare(plan.losses[function].stop.load), *shown))
             before, plan = {**before, **plan.stops}, changed
-        return self.own.lasts(function, plan, before), tuple(made)
+        lasts = self.own.lasts(function, plan, before)
+        return min(lasts, self._attended(function, after)[0]), tuple(made)
 
     def _shown(self, plan: Depletion, loss: FunctionLoss) -> tuple[str, float | None]:
         """The live voltmeter that reads the least just before a function is lost, and its volts."""
@@ -386,11 +425,13 @@ class GenerationLoss:
         the fewest actions; None where none does."""
         if loss.stop.why is Stop.TURNED_OFF:
             return None
+        if id(loss) in self._changed:
+            return self._changed[id(loss)][1]
         best: tuple[TimelineEntry, Depletion] | None = None
         for sequence in self._restoring(loss):
             now = conduct(self.network, sequence.state, (self.case,), loss.segment.now)
             segment = SheddingSegment(sequence.state, now, " and ".join(sequence.actions), None)
-            course = self._depleted((loss.function,)).later(loss).through([segment])
+            course = self._depleted(self._no_graver(loss.function)).later(loss).through([segment])
             lasts = course.lost_at(loss.function)
             if lasts > (best[1].lost_at(loss.function) if best else loss.seconds):
                 entry = TimelineEntry(
@@ -402,6 +443,7 @@ class GenerationLoss:
                     loss.seconds,
                 )
                 best = entry, course
+        self._changed[id(loss)] = loss, best
         return best
 
     def _restoring(self, loss: FunctionLoss) -> Iterator[ActionSequence]:

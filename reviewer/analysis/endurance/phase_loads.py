@@ -55,6 +55,12 @@ class AlternatorInPhase:
         """Whether the continuous load is at most the share that it may take."""
         return not exceeds(self.load.share, self.most)
 
+    @property
+    def ammeter_would_do(self) -> bool:
+        """Whether the continuous load would be within limits with an ammeter, which it has not."""
+        with_one = practice("factors", "alternator-load-with-an-ammeter").low
+        return not self.ammeter and not exceeds(self.load.share, with_one)
+
 
 @record
 class LoadOfPhase:

@@ -18,6 +18,7 @@ from reviewer.analysis.wiring import circuits
 from reviewer.model import parts as p
 from reviewer.model.parts import SignalInput
 from reviewer.model.record import record
+from reviewer.model.rounding import higher
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure
@@ -33,6 +34,10 @@ class High:
 
     volts: float
     state: str
+
+    def above(self, rated: float) -> bool:
+        """Whether they are above a rating (volts)."""
+        return higher(self.volts, rated)
 
 
 class Grounds:

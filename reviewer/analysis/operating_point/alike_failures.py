@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.conduction.masks import bits, pick
+from reviewer.analysis.conduction.masks import bits, pick_each
 from reviewer.analysis.conduction.scenarios import Case, mask_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
@@ -71,8 +71,9 @@ def stand_ins(
     cases = tuple(found.values())
     tried = conduct(graph.network, answer.state, cases, answer.healthy)
     alike = _undisturbed(answer, cases, tried)
-    for now, meant in zip(graph.watched(tried), graph.watched(solved), strict=True):
-        alike &= ~(now ^ pick(meant, [lanes[key] for key in found]))
+    meant_by = pick_each(dict(enumerate(graph.watched(solved))), [lanes[key] for key in found])
+    for now, meant in zip(graph.watched(tried), meant_by.values(), strict=True):
+        alike &= ~(now ^ meant)
     return {key: case for k, (key, case) in enumerate(found.items()) if alike >> k & 1}
 
 

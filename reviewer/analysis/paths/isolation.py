@@ -115,6 +115,12 @@ def one_feed(design: Design, network: Network, name: str) -> OneFeed | None:
         lambda link, leaving: link.element != element and link.gate is not Gate.SHIELD
         and (leaving or not link.oneway),
     )  # fmt: skip
+    # a switch that reverses a motor joins its ground to a feed: the ground is no feed for that
+    positives = {s.positive for s in network.sources}
+    for source in network.sources:
+        returned = reachable(network, [source.negative], conductors)
+        if returned.isdisjoint(positives):  # else the upper battery of a string
+            fed -= returned
     joined: dict[tuple[str, str], set[str]] = {}
     for position, pairs in part.positions.items():
         for one, other in pairs:

@@ -15,6 +15,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
+from reviewer.model.rounding import higher
 from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.regulators import near_output, regulation, trip_stops
 from reviewer.tables.practice import practice
@@ -42,7 +43,7 @@ class Beyond:
     @property
     def sure(self) -> bool:
         """Whether it has more than its rated voltage whatever the batteries take."""
-        return self.least > self.rated
+        return higher(self.least, self.rated)
 
 
 @record
@@ -142,7 +143,7 @@ def beyond(
     for user in _users(design, points.network):
         if user.element in asked:
             volts = _across(points, user)
-            if volts > rated[user.element]:
+            if higher(volts, rated[user.element]):
                 feeding = {
                     e for node in user.plus for e in feed_path(points.network, answer, alternator, node)
                 }

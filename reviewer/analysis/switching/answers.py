@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeVar
 from reviewer.analysis.conduction import states
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.voltage_sensing import voltage_sensing
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import A_STATE, NotAssessable
 from reviewer.analysis.operating_point import cold_batteries, cranking
@@ -312,14 +313,21 @@ class Switches:
     def energised_at(self, relay: str) -> tuple[tuple[float, str, str, OperatingPoint], ...]:
         """Volts across the coil of a relay in all that is flown and energises it.
 
-        Then on batteries alone at the end of their charge. As (volts, state, where, point). Raises
+        Then on batteries alone at the end of their charge. One that a full battery does not pick up has
+        the lowest volts too that the regulator may hold. As (volts, state, where, point). Raises
         NotAssessable.
         """
         element, found = f"parts/{relay}", []
+        senses = any(element == sensing[0] for sensing in voltage_sensing(self.network))
         for flown in self.points.flown:
             if self.states.answer(flown.state).healthy.energised[element]:
                 point = self.points.point(flown)
                 found.append((self.coil_volts(point, relay), flown.state, str(flown), point))
+                ends = [f"{relay}.{end}" for end in self.design.part(relay, p.Electromagnet).coil]
+                spread = self.points.spread(flown.state, phase=flown.phase) if senses else None
+                if spread and (least := spread.between(*ends)) is not None:
+                    lowest = min(map(abs, least))
+                    found.append((lowest, flown.state, f"{flown} with the regulator at its lowest", point))
         for flown, case, point in self.wires.battery_points:
             if self.points.answer_of(flown, case).healthy.energised[element]:
                 found.append(
@@ -354,6 +362,13 @@ class Switches:
         state in which that has no power."""
         answer = self.states.answer(state)
         return starter_circuits.pressed_starter(self.design, self.network, answer, starter)
+
+    def stopped_by_pressing(self, state: str, load: str) -> tuple[str, str] | None:
+        """The switch that stops a load (a pointer) which runs in a state with it at rest, and where it is at
+        rest."""
+        return starter_circuits.stopped_by_pressing(
+            self.design, self.network, self.states.answer(state), load
+        )
 
     def held(self, state: str) -> tuple[str, ...]:
         """The switches that are held in a state, from which they spring back."""

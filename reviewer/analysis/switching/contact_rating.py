@@ -13,7 +13,7 @@ from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
-from reviewer.model.rounding import WRITTEN, exceeds
+from reviewer.model.rounding import over_rated
 from reviewer.network.graph import bare
 from reviewer.network.kinds import UnknownKind
 from reviewer.tables.limits import switch_factor
@@ -132,7 +132,7 @@ class Demand:
     @property
     def is_over(self) -> bool:
         """Whether it exceeds the rating by more than the currents of a file are rounded by."""
-        return self.limit is not None and exceeds(self.required, self.limit, WRITTEN)
+        return self.limit is not None and over_rated(self.required, self.limit)
 
 
 def demands(design: Design, where: str, state: str, cranks: bool, found: Need) -> Iterator[Demand]:

@@ -1,12 +1,13 @@
-"""Starters that no switch stops once the contacts of their contactor or switch have welded."""
+"""Starters that no switch stops once the contacts of their contactor or switch have welded; what a switch
+that springs back runs or stops while it is held."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.fixed_point import conduct, conduct_lanes
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_lanes
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Cones,
@@ -101,16 +102,37 @@ def pressed_starter(
 ) -> tuple[str, str] | None:
     """The first switch, with a position from which it springs back, that by itself runs a starter (a
     pointer) from a state in which that has no power; None where none does. A key is not pressed."""
+    for name, position, moved in _pressed(design, network, answer):
+        keyed = design.part(name, p.Switch).guard == "key"
+        if not keyed and moved.powered[starter] and not answer.healthy.powered[starter]:
+            return name, position
+    return None
+
+
+def stopped_by_pressing(
+    design: Design, network: Network, answer: StateAnswer, load: str
+) -> tuple[str, str] | None:
+    """The first switch that stops a load (a pointer) which runs in a state when it is held at a position
+    from which it springs back, with its position in the state: the load runs with the switch at rest."""
+    for name, _, moved in _pressed(design, network, answer):
+        if answer.healthy.powered[load] and not moved.powered[load]:
+            return name, answer.state.switches[name]
+    return None
+
+
+def _pressed(design: Design, network: Network, answer: StateAnswer) -> Iterator[tuple[str, str, Conduction]]:
+    """The switches that a hand moves, each held at a position from which it springs back, and what conducts
+    then."""
     for name in design.of_kind(p.Switch):
         part = design.part(name, p.Switch)
-        if not part.by_hand or part.guard == "key" or name not in answer.state.switches:
-            continue
-        for position in part.momentary:
+        at = answer.state.switches.get(name)
+        for position in part.momentary if part.by_hand and at not in (None, *part.momentary) else ():
             switches = MappingProxyType({**answer.state.switches, name: position})
-            moved = conduct(network, replace(answer.state, switches=switches), (), answer.healthy)
-            if moved.powered[starter] and not answer.healthy.powered[starter]:
-                return name, position
-    return None
+            yield (
+                name,
+                position,
+                conduct(network, replace(answer.state, switches=switches), (), answer.healthy),
+            )
 
 
 def unstopped_starter(

@@ -18,6 +18,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
+from reviewer.model.rounding import higher
 from reviewer.network.graph import Network, bare
 from reviewer.tables.practice import practice
 
@@ -157,12 +158,12 @@ def overvoltage_loads(
         spread = points.spread(flown.state, phase=flown.phase)
         for element, most in rated.items():
             volts = spread.across(element) if powered[element] and element in point.across else None
-            if volts is not None and volts[1] > most + _ROUNDING_V:
+            if volts is not None and higher(volts[1], most):
                 found.append(OvervoltageLoad(element, flown, volts[1], point.across[element], most))
         for name, most in capacitors.items():
             ends = f"{name}.positive", f"{name}.negative"
             volts = spread.between(*ends)
-            if volts is not None and volts[1] > most + _ROUNDING_V:
+            if volts is not None and higher(volts[1], most):
                 figured = point.volts.get(ends[0], 0.0) - point.volts.get(ends[1], 0.0)
                 found.append(OvervoltageLoad(f"parts/{name}", flown, volts[1], figured, most))
     return tuple(found)

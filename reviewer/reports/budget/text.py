@@ -152,8 +152,10 @@ def _functions(budget: Budget, width: int) -> Iterator[str]:
         moves = [entry for entry in one.timeline if entry.without is not None]
         for entry in one.timeline:
             event = words.timeline_event(entry, one.function)
-            if without := words.without_move(entry, one.function):
+            if without := words.without_move(entry, one.function, one.seconds):
                 event += f"; without it{'' if entry is moves[-1] else ' and the later moves,'} {without}"
+                same = entry.without is not None and clock(entry.without) == clock(one.seconds)
+                event += " as well" if same else ""
             yield from labelled(clock(entry.seconds), shown(event), width)
 
 

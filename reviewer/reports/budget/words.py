@@ -146,12 +146,16 @@ def timeline_event(entry: TimelineEntry, function: str) -> str:
     return words.get(entry.event, f"{entry.what} {entry.why}")
 
 
-def without_move(entry: TimelineEntry, function: str) -> str:
-    """What happens where the crew makes neither a move nor any later one; "" for other lines."""
+def without_move(entry: TimelineEntry, function: str, seconds: float) -> str:
+    """What happens where the crew makes neither a move nor any later one; "" for other lines. With all
+    moves the function is lost after ``seconds``."""
     if entry.without is None:
         return ""
     at = entry.without
-    return f"{function} is not lost" if math.isinf(at) else f"{function} is lost after {clock(at)}"
+    if math.isinf(at):
+        return f"{function} is not lost"
+    same = not math.isinf(seconds) and clock(at) == clock(seconds)
+    return f"{function} is lost {'at the same time' if same else f'after {clock(at)}'}"
 
 
 def when(lasting: BatteryEndurance) -> str:

@@ -6,6 +6,7 @@ import html
 import re
 from bisect import bisect_left
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import islice, takewhile
 
 from reviewer.reports.wording import shown
@@ -33,6 +34,7 @@ _ADVANCES = {
 _ADVANCE = {letter: width for width, letters in _ADVANCES.items() for letter in letters}
 
 
+@lru_cache(maxsize=4096)
 def length(text: str, size: float = 11.0) -> float:
     """How long a text is on the schematic, px, at most."""
     return sum(_ADVANCE.get(letter, 667) for letter in text) * size / 1000

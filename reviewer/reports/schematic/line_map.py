@@ -54,6 +54,13 @@ class LineMap:
         )
         return [x for x, low, high in self._uprights[first:last] if low < y + HALF and high > y - HALF]
 
+    def upright_along(self, x: float, low: float, high: float) -> bool:
+        """Whether a line goes upright at x from one height to another and no level line crosses it."""
+        first = bisect_left(self._uprights, (x - 0.5, 0.0, 0.0))
+        last = bisect_right(self._uprights, (x + 0.5, float("inf"), 0.0))
+        whole = any(top <= low and bottom >= high for _, top, bottom in self._uprights[first:last])
+        return whole and not self.crossing_upright(x, low - HALF, high + HALF)
+
     def put(self, box: Box) -> None:
         """Note that letters stand somewhere."""
         for band in range(int(box[1] // _BAND), int(box[3] // _BAND) + 1):

@@ -98,9 +98,10 @@ class _Router:
         found = [(run, *self._legs(run)) for run in self.sheet.runs]
         places, gutters = self._gutter_places(found)
         paths, nets = self._nets(found, places)
-        tracks = [0] * (self.sheet.rows + 1)
-        for channel in range(self.sheet.rows + 1):
-            tracks[channel] = assign_tracks([n for n in nets if n.channel == channel])
+        by_channel: list[list[Net]] = [[] for _ in range(self.sheet.rows + 1)]
+        for net in nets:
+            by_channel[net.channel].append(net)
+        tracks = list(map(assign_tracks, by_channel))
         return Routed(paths, tracks, gutters, places)
 
     def _legs(self, run: DrawnRun) -> tuple[int, Lane, list[tuple[Lane, int, int]], int, Lane]:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 _LEAST_GROUND, _LETTER_WIDE = 12, 5.7
 #: px from a line to a number right or left of it, and to the ground of a shield with what is left of it there
 _BESIDE, _GROUND, _SHIELD = 3.0, 17.0, 7.0
+#: px over and under the foot of a number that are left free of one that stands in the line, for a shield
+_OVER, _UNDER = 14.0, 5.0
 #: room of a number that stands upright between two others, px
 _UPRIGHT = 40.0
 
@@ -26,7 +28,7 @@ _UPRIGHT = 40.0
 @dataclass(frozen=True)
 class _Label:
     """Names beside the end of a line at ``x``: ``away`` px from it, to the left or to the right; ``drawn`` is
-    the shield before the words of its ground."""
+    the shield before the words of its ground, ``begin`` the place at the other end of the line."""
 
     x: float
     y: float
@@ -34,6 +36,7 @@ class _Label:
     names: tuple[str, ...]
     left: bool = False
     drawn: str = ""
+    begin: tuple[float, float] | None = None
 
     @property
     def wanted(self) -> float:
@@ -52,8 +55,13 @@ def wire_labels(on: Artist) -> Iterator[str]:
     for run in runs:
         yield from _at_end(on, run, met, lines, labels)
     facing = {(round(one.x, 1), round(one.y), one.left): one for one in labels}
+    wide = []
     for one in labels:
-        yield _beside(on, one, lines, facing)
+        drawn = _beside(on, one, lines, facing, False)
+        wide += [] if drawn else [one]
+        yield drawn
+    for one in wide:
+        yield _elsewhere(on, one, lines) or _beside(on, one, lines, facing)
     yield from run_labels(on, lines)
 
 
@@ -77,7 +85,7 @@ def _at_end(
     shifts = _shifts(on, symbol, port)
     shielded = run.shield is not None and port.shift == max(shifts)
     if run.shield is not None and not shielded:
-        begin = on.edge(run.one, run.port.side) + (-3 if run.port.side == TOP else 10)
+        begin = on.edge(run.one, run.port.side) + _at(run.port)
         labels.append(_shield(run, on.port_x(run.one, run.port), begin))
     alike = [run] if shielded else [r for r in met[x, y] if r is run or r.shield is None]
     if alike[0] is not run:
@@ -88,7 +96,8 @@ def _at_end(
     names = tuple(bare(one.element) for one in alike)
     if shielded:
         labels.append(_shield(run, x, y))
-        labels.append(_Label(x, y, _SHIELD, names, left=True))
+        begin = on.port_x(run.one, run.port), on.edge(run.one, run.port.side) + _at(run.port)
+        labels.append(_Label(x, y, _SHIELD, names, left=True, begin=begin))
     elif port.shift not in (min(shifts), max(shifts)):
         words = _joined(on, names, _UPRIGHT)
         long = length(words, LETTER)
@@ -112,9 +121,11 @@ def _shield(run: DrawnRun, x: float, y: float) -> _Label:
     return _Label(x, y, _GROUND, (run.shield or "",), drawn=drawn)
 
 
-def _beside(on: Artist, one: _Label, lines: LineMap, facing: dict[tuple[float, int, bool], _Label]) -> str:
+def _beside(
+    on: Artist, one: _Label, lines: LineMap, facing: dict[tuple[float, int, bool], _Label], tried: bool = True
+) -> str:
     """A label in the room to the next line, which it shares with the label that stands there on this side
-    of it."""
+    of it; "" for one that is too wide for it, unless all other places were ``tried``."""
     top, bottom = one.y - 9, one.y + 2
     if one.left:
         beyond = lines.left_of(one.x, top, bottom)
@@ -130,11 +141,46 @@ def _beside(on: Artist, one: _Label, lines: LineMap, facing: dict[tuple[float, i
         words = one.names[0] if whole else clipped(one.names[0], max(_LEAST_GROUND, int(room / _LETTER_WIDE)))
     else:
         words = _joined(on, one.names, room)
+        if not tried and length(words, LETTER) > room:
+            return ""
     x, long = one.x + (-one.away if one.left else one.away), length(words, LETTER)
     left = x - long if one.left else x
     lines.put((left, top, left + long, bottom))
     kind = "wn left" if one.left else "wn"
     return f'{one.drawn}<text class="{kind}" x="{x:g}" y="{one.y:g}">{safe(words)}</text>'
+
+
+def _at(port: Port) -> float:
+    """How far from the edge of a symbol the foot of a number stands, px."""
+    return -3.0 if port.side == TOP else 10.0
+
+
+def _elsewhere(on: Artist, one: _Label, lines: LineMap) -> str:
+    """A label that has no room beside its line: in the line above or below that place, or beside the other
+    end of the line; "" where letters or lines stand there."""
+    words = _joined(on, one.names, 0.0)
+    long = length(words, LETTER)
+    for top in (one.y - _OVER - long, one.y + _UNDER):
+        box = one.x - HALF, top, one.x + HALF, top + long
+        if lines.upright_along(one.x, top, top + long) and lines.free(box):
+            lines.put(box)
+            return along(one.x, top + long / 2, words, True)
+    if one.begin is None:
+        return ""
+    (x, y), sides = one.begin, []
+    top, bottom = y - 9, y + 2
+    for left in (True, False):
+        beyond = lines.left_of(x, top, bottom) if left else lines.right_of(x, top, bottom, on.width)
+        sides.append((abs(beyond - x) - _BESIDE - CLEAR, left))
+    for room, left in sorted(sides, reverse=True):
+        words = _joined(on, one.names, room)
+        long = length(words, LETTER)
+        at = x - _BESIDE if left else x + _BESIDE
+        box = (at - long, top, at, bottom) if left else (at, top, at + long, bottom)
+        if long <= room and lines.free(box):
+            lines.put(box)
+            return f'<text class="{"wn left" if left else "wn"}" x="{at:g}" y="{y:g}">{safe(words)}</text>'
+    return ""
 
 
 def _joined(on: Artist, names: tuple[str, ...], room: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reviewer.analysis.conduction.masks import (
+    LanePicker,
     PickedMasks,
     at_any,
     bits,
@@ -17,6 +18,7 @@ from reviewer.network.graph import PoweredDevice
 
 def test_bits_are_numbered_from_the_lowest() -> None:
     assert list(bits(0b1010)) == [1, 3] and list(bits(0)) == []
+    assert list(bits(1 << 70 | 1 << 3)) == [3, 70] and list(bits((1 << 70) - 2)) == list(range(1, 70))
 
 
 def test_a_union_over_several_nodes() -> None:
@@ -39,9 +41,17 @@ def test_lanes_are_picked_in_the_order_asked_for() -> None:
 
 def test_masks_that_are_picked_as_they_are_asked_for_are_those_picked_at_once() -> None:
     masks = {"none": 0b1000, "all": 0b0111, "some": 0b0110, "dead": 0}
-    picked = PickedMasks(masks, [1, 0, 2])
+    picked = PickedMasks(masks, LanePicker([1, 0, 2]))
     assert dict(picked) == pick_each(masks, [1, 0, 2]) == {"none": 0, "all": 7, "some": 5, "dead": 0}
     assert list(picked) == list(masks) and len(picked) == 4 and picked["some"] == 5
+
+
+def test_many_lanes_are_picked_as_few_are() -> None:
+    lanes = [(7 * i) % 40 for i in range(20)]
+    mask = 0b1011_0110_0000_1111_0101 << 20 | 0b1100_1010
+    assert pick_each({0: mask}, lanes)[0] == sum((mask >> lane & 1) << i for i, lane in enumerate(lanes))
+    assert pick_each({0: -1, 1: 0}, lanes) == {0: (1 << 20) - 1, 1: 0}
+    assert pick_each({0: mask}, []) == {0: 0}
 
 
 def test_blocks_are_joined_with_the_first_lowest() -> None:

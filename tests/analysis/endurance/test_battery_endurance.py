@@ -238,6 +238,45 @@ def test_what_is_on_for_seconds_empties_a_reserve_for_seconds() -> None:
     assert seconds("10 min") < 0.1 * after.seconds
 
 
+#: the radio on the main battery in the travel, on the reserve in cruise; a beacon on the reserve in both
+CHANGED_OVER = (
+    ("dedicated-to: [radio]", "dedicated-to: [radio, beacon]"),
+    ("{from: reserve.positive, to: radio.supply, ", "{from: selector.out, to: radio.supply, "),
+    (
+        "parts:\n",
+        "parts:\n  selector: {kind: switch, positions: {m: [[m, out]], r: [[r, out]]}}\n"
+        "  beacon: {kind: load, type: motor, current: 0.5 A, minimum: 8 V}\n",
+    ),
+    (
+        "wires:\n",
+        "wires:\n"
+        "  H: {from: reserve.positive, to: selector.r, resistance: 0.01 ohm}\n"
+        "  I: {from: main.positive, to: selector.m, resistance: 0.01 ohm}\n"
+        "  J: {from: reserve.positive, to: beacon.supply, resistance: 0.01 ohm}\n"
+        "  K: {from: beacon.return, to: ground.k, resistance: 0.01 ohm}\n",
+    ),
+    ("switches: {gear-switch: down", "switches: {selector: r, gear-switch: down"),
+    ("switches: {gear-switch: up", "switches: {selector: m, gear-switch: up"),
+    ("TRAVEL", "30 s"),
+)
+
+
+def test_what_a_reserve_does_not_feed_in_a_brief_state_does_not_end_it_there() -> None:
+    found = facts_of(GEAR, *CHANGED_OVER).endurance.endurance_of("reserve")
+    assert [run.name for run in found.found.runs] == ["travel", "cruise"] and found.seconds > 3600
+    # what it feeds there does
+    weak = facts_of(
+        GEAR,
+        *CHANGED_OVER,
+        (
+            "J: {from: reserve.positive, to: beacon.supply, resistance: 0.01",
+            "J: {from: reserve.positive, to: beacon.supply, resistance: 10",
+        ),
+    )
+    ended = weak.endurance.endurance_of("reserve")
+    assert (ended.found.ended_by, ended.seconds) == ("parts/beacon", 0)
+
+
 #: one battery, one load that is on in the parked state too, and a charger
 CHARGED = """
 format: 1

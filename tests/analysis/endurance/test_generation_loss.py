@@ -174,6 +174,32 @@ def test_the_change_over_lasts_as_long_as_the_reserve_does_from_there() -> None:
     assert lost.seconds == pytest.approx(hand.hours * 3600, rel=0.01)
 
 
+def spark(fuel: str, spark: str) -> FunctionEndurance:
+    """An ignition on the reserve, beside a pump that the crew moves there."""
+    functions = {
+        "fuel": {"any": 1, "of": ["pump"], "loss": fuel},
+        "spark": {"any": 1, "of": ["right-ignition"], "loss": spark},
+    }
+    edits = {"functions": functions, "parts/pump/minimum": "6 V"}
+    return facts_of(edited(BENCH, edits)).detection.function_endurance("spark")
+
+
+def test_a_change_over_for_a_graver_function_counts_for_what_the_reserve_feeds_already() -> None:
+    found, pump = spark("catastrophic", "hazardous"), fuel(parts__pump__minimum="6 V")
+    over = next(e for e in found.timeline if e.event is TimelineEvent.CHANGE_OVER)
+    assert (over.what, over.why) == ("pump-to-reserve", "fuel would be lost")
+    assert over.seconds < found.seconds < (over.without or 0)
+    # both run until the reserve is empty
+    assert found.seconds == pytest.approx(pump.seconds, rel=1e-3)
+
+
+def test_the_crew_makes_no_change_over_for_a_lesser_function_at_the_cost_of_a_graver_one() -> None:
+    found = spark("hazardous", "catastrophic")
+    assert TimelineEvent.CHANGE_OVER not in {entry.event for entry in found.timeline}
+    over = next(e for e in spark("hazardous", "hazardous").timeline if e.event is TimelineEvent.CHANGE_OVER)
+    assert found.seconds == pytest.approx(over.without)
+
+
 def test_without_an_action_for_it_nothing_is_changed_over() -> None:
     found = fuel(remove=["operation/actions/pump-to-reserve"])
     assert TimelineEvent.CHANGE_OVER not in {entry.event for entry in found.timeline}

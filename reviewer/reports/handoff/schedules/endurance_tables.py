@@ -173,7 +173,7 @@ def _functions(budget: Budget) -> Schedule:
             one.hazard,
             _minutes(entry.seconds),
             timeline_event(entry, one.function),
-            without_move(entry, one.function),
+            without_move(entry, one.function, one.seconds),
             _minutes(one.required) if entry.event is TimelineEvent.LOST else "",
         )
         for one in budget.functions

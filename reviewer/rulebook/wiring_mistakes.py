@@ -1,0 +1,145 @@
+"""One mistake at a contact, by which declared states are not as they say: two positions exchanged, a pair
+joined in a position too many or in place of another, a wire past what switches a coil."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+from math import inf
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.model.review import Finding
+from reviewer.network.graph import bare
+from reviewer.network.work_count import work_done
+from reviewer.rulebook.asked_repairs import TrialRepair
+from reviewer.rulebook.trial_repairs import Change, removed, wires_at, with_positions
+from reviewer.rulebook.unmet_declarations import UnmetDeclaration, unmet_declarations
+
+#: ways that are tried, and changes of which it is solved what they put right
+_MOST_WAYS, _MOST_SOLVED = 3, 24
+#: of the work of all trials, what may be spent on choosing a change
+_SHARE = 0.15
+#: findings that may ask for them
+_MOST_ASKED = 2
+#: states in which a change must put something right: what is amiss in one may be the state itself
+_LEAST_STATES = 2
+
+Unmet = frozenset[UnmetDeclaration]
+
+
+@record
+class PutRight:
+    """A change, and the declarations that are met only with it."""
+
+    change: Change
+    met: Unmet
+
+
+class WiringMistakes:
+    """What was found of one review, for each finding that may ask for it."""
+
+    def __init__(self, most: float):
+        """Of what is left up to ``most`` work, a share is for what changes put right."""
+        self.most, self.asked = share_of(most), 0
+        self.found: Sequence[PutRight] | None = None
+
+    def trial(self, repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+        """The change at a contact with which the most declarations are met that are not as drawn, and all
+        that are; it shows everywhere. It is asked for twice at most."""
+        if self.asked >= _MOST_ASKED or not unmet_declarations(facts):
+            return None
+        if self.found is None:
+            self.found = _put_right(facts, self.most)
+        met = self.found[0].met if self.found else frozenset[UnmetDeclaration]()
+        asking = next((m for m in members if _is_about(m, met)), None)
+        if asking is None:
+            return None
+        self.asked += 1
+        others = tuple(m for m in members if m is not asking)
+        ways = tuple(one.change for one in self.found)
+        return TrialRepair(repair, None, (asking, *others), ways, equal=True, searched=True)
+
+
+def share_of(most: float) -> float:
+    """The work up to which it is solved what changes may put right, of trials that end at ``most``."""
+    return work_done() + _SHARE * (most - work_done())
+
+
+def _is_about(finding: Finding, met: Unmet) -> bool:
+    """Whether a finding is about an element and a state of some declarations, with nothing failed."""
+    if finding.failure:
+        return False
+    evidence = finding.evidence
+    named = {finding.subject, *evidence.elements, *(f"functions/{name}" for name in evidence.functions)}
+    return any(one.element in named and finding.state in ("", one.state) for one in met)
+
+
+def _put_right(facts: Facts, most: float = inf) -> Sequence[PutRight]:
+    """The changes with which the most is met, the first of them first; none that breaks another one."""
+    before, found = unmet_declarations(facts), list[PutRight]()
+    for number, (change, states) in enumerate(_changes(facts)):
+        if number >= _MOST_SOLVED or work_done() >= most:
+            break
+        with Facts(change.made_in(facts.as_written)) as after:
+            left = unmet_declarations(after)
+        met = before - left
+        in_states = {one.state for one in met}
+        each = all(not side.isdisjoint(in_states) for side in states)
+        if left < before and each and len(in_states) >= _LEAST_STATES:
+            found.append(PutRight(change, met))
+    best = max((len(one.met) for one in found), default=0)
+    return [one for one in found if len(one.met) == best][:_MOST_WAYS]
+
+
+def _changes(facts: Facts) -> Iterator[tuple[Change, Sequence[frozenset[str]]]]:
+    """Changes that may put right what is unmet, each with groups of states, in each of which it must: two
+    positions are exchanged only where both are wrong."""
+    amiss = {one.state for one in unmet_declarations(facts)}
+    settings = {answer.state.name: dict(answer.switches) for answer in facts.states.answers()}
+    for name in facts.design.hand_switches:
+        part = facts.design.parts[name]
+        if not isinstance(part, p.Switch):
+            continue
+        at = {
+            position: frozenset(s for s in amiss if settings[s].get(name) == position)
+            for position in part.positions
+        }
+        for one, other in combinations(part.positions, 2):
+            if at[one] and at[other] and part.positions[one] != part.positions[other]:
+                turned = {one: part.positions[other], other: part.positions[one]}
+                yield with_positions(name, part, turned), (at[one], at[other])
+        for position in (position for position in part.positions if at[position]):
+            for pairs in _other_pairs(part, position):
+                yield with_positions(name, part, {position: pairs}), (at[position],)
+    for wire in _past_contacts(facts):
+        yield removed(wire, facts.design), (frozenset(amiss),)
+
+
+def _other_pairs(part: p.Switch, position: str) -> Iterator[Sequence[Sequence[str]]]:
+    """The pairs that a switch may join in a position: one fewer of those that others join too, or one of
+    the others in place of one. What another position joins already is none."""
+    own = [tuple(pair) for pair in part.positions[position]]
+    others = [tuple(pair) for at, pairs in part.positions.items() if at != position for pair in pairs]
+    taken = [{frozenset(pair) for pair in pairs} for pairs in part.positions.values()]
+    ways = [[pair for pair in own if pair != left] for left in own if left in others]
+    for new in dict.fromkeys(pair for pair in others if pair not in own):
+        ways += [[new if pair == left else pair for pair in own] for left in own]
+    yield from (way for way in ways if {frozenset(pair) for pair in way} not in taken)
+
+
+def _past_contacts(facts: Facts) -> Iterator[str]:
+    """The wires (names) in the circuit of a coil that is energised where a bus is to be dead or a starter to
+    rest, each beside another one at the coil."""
+    found = dict[str, None]()
+    for state in sorted({one.state for one in unmet_declarations(facts) if one.element.startswith("parts/")}):
+        answer = facts.states.answer(state)
+        for coil in (c.element for c in facts.network.coils if answer.healthy.energised.get(c.element)):
+            name = bare(coil)
+            part = facts.design.parts[name]
+            for terminal in part.coil if isinstance(part, p.Electromagnet) else ():
+                on = [wire for wire, _ in wires_at(facts.design, f"{name}.{terminal}")]
+                circuit = (*facts.states.path_to(state, coil), *facts.states.path_back(state, coil))
+                found.update(dict.fromkeys(w for w in on if on[1:] and f"wires/{w}" in circuit))
+    yield from found
