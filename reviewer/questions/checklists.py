@@ -116,7 +116,7 @@ class _Checklists:
         )
         gains, harmless = _gains(limited), not _harms(limited)
         unalarmed = False
-        if shed and not gains and first is None:
+        if (shed or limited) and not gains and first is None:
             # nothing is promised of a sign without an alarm in time, but what is done at once is computed
             at_once = LossNotice(sign.name, 0.0)
             sooner, _ = self.of.minutes.limited(

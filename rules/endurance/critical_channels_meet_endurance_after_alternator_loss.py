@@ -11,8 +11,8 @@ the shed plan where an alarm shows the loss. The load must not stop before the d
 unless it is turned off. Hazardous where a function is lost by then too. A reserve that does not
 last its own declared time is reported by reserve-batteries-meet-their-required-endurance.
 
-Not covered: what only two actions or more power again; what waits for a sensor in the normal state,
-as a stall warning does; cold below -10 C without `cold-capacity`.
+Not covered: what only two actions or more power again; what the normal state has off, on purpose or
+until a sensor moves; cold below -10 C without `cold-capacity`.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, few, minutes, parts

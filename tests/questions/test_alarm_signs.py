@@ -122,3 +122,63 @@ def test_limits_of_a_case_have_its_reading_within_them_and_only_such_beyond_an_a
     for monitor, case in asked:
         now = fresh.reading(monitor, lanes[case])
         assert now is not None and now.value < 13.7
+
+
+#: an ignition on its own battery, a second one that the alternator's bus charges, and a switch between them
+TWO_SOURCES = """
+format: 1
+aircraft: {name: Two sources, nominal: 14 V, airframe: composite, stage: concept, min-temperature: -10 C}
+parts:
+  battery: {kind: battery, chemistry: lead-acid, capacity: 18 Ah, internal-resistance: 0.01 ohm, max-charge-current: 40 A}
+  second: {kind: battery, chemistry: lead-acid, capacity: 9 Ah, internal-resistance: 0.02 ohm, max-charge-current: 20 A}
+  contactor: {kind: contactor, coil: [battery, minus], contacts: {main: {kind: make, joins: [battery, load]}}, coil-current: 0.5 A}
+  master: {kind: switch, positions: {down: [], up: [[coil, ground]]}, normal: up}
+  alternator: {kind: alternator, excitation: permanent-magnet, rating: 40 A, set-point: 14.2 V, smoothing-capacitor: capacitor}
+  capacitor: {kind: capacitor, capacitance: 22 mF}
+  charge-diode: {kind: diode, duty: isolation, protects: second, rating: 40 A, drop: 0.5 V}
+  source: {kind: switch, positions: {first: [[first, out]], second: [[second, out]]}, normal: first, transfer: break-before-make}
+  bus: {kind: bus}
+  ground: {kind: ground-block}
+  meter: {kind: instrument, current: 0.2 A, minimum: 9 V, maximum: 32 V, inputs: {volts: {signal: volts-in, resistance: 100 kohm}}, signal-returns: joined}
+circuits:
+  one: battery.positive > contactor.battery/battery > source.first
+  two: contactor.load > bus
+  three: alternator.output > bus
+  four: alternator.output > capacitor.positive
+  five: capacitor.negative > ground
+  six: bus > charge-diode > second.positive > source.second
+  seven: source.out > ignition (5 A, electronic, 8 to 32 V) > ground
+  eight: bus > meter.supply
+  nine: battery.positive > meter.volts-in
+  ten: contactor.minus > master > ground
+  eleven: battery.negative > ground
+  twelve: second.negative > ground
+  thirteen: alternator.ground > ground
+  fourteen: meter.return > ground
+functions:
+  engine-runs: {any: 1, of: [ignition], loss: catastrophic}
+operation:
+  normal: cruise
+  states: {cruise: {engine: running}}
+  ACTIONS
+watch:
+  monitors: {volts: {shows: voltage, senses: battery.positive, displayed-on: meter}}
+"""
+
+
+@pytest.mark.parametrize("action", [True, False])
+def test_a_change_over_is_on_the_card_where_nothing_is_to_shed_and_no_alarm_comes_in_time(
+    action: bool,
+) -> None:
+    """The contactor opens: the alternator charges the battery no more that the ignition is on."""
+    change = "actions: {to-second: {move: {source: second}, time: 10 s}}" if action else ""
+    text = TWO_SOURCES.replace("ACTIONS", change).replace(" > ", " > 10 AWG 0.5 m > ")
+    facts = Facts(read_text(text, "two.yaml"))
+    cards = {
+        f.element: c for c in checklists(TroubleShooting(facts)).cards for f in c.outcomes if f.mode == OPEN
+    }
+    (ends,) = cards["parts/contactor"].limited
+    said = " ".join(line.text for line in card_lines(facts.design, cards["parts/contactor"]))
+    assert not cards["parts/contactor"].shed and ends.unattended > 3600
+    assert [move.actions for move in ends.later] == (["to-second"] if action else [])
+    assert ("source ... SECOND" in said and "no alarm is sure to ring in time" in said) is action

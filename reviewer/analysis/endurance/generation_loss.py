@@ -127,15 +127,20 @@ class FunctionEndurance:
 
 
 def watched_functions(states: States) -> tuple[str, ...]:
-    """The functions of class major or worse on which no other one of these rests; none that waits for a
-    sensor in the normal state, as a stall warning does."""
+    """The functions of class major or worse on which no other one of these rests; none that is off in the
+    normal state: on purpose, or until a sensor moves, as a stall warning."""
     design = states.design
     grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
     outer = [n for n in grave if not any(rests_on(design, other, n) for other in grave)]
     if design.operation is None:
         return tuple(outer)
     normal = states.answer(design.operation.normal)
-    return tuple(n for n in outer if normal.alive[n] or not states.waits_for_its_sensor(normal, n))
+    off = {n for n in outer if not normal.alive[n]}
+    return tuple(
+        n
+        for n in outer
+        if n not in off or not (n in normal.state.without or states.waits_for_its_sensor(normal, n))
+    )
 
 
 class GenerationLoss:

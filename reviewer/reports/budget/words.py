@@ -39,7 +39,7 @@ LIMITS = (
     "rated capacity, times the shares that age and cold leave.",
     "Functions after loss of all generation: crew actions count only where an alarm shows the loss, and "
     "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included. "
-    "What waits for a sensor in the normal state, as a stall warning does, is not followed.",
+    "What the normal state has off, on purpose or until a sensor moves, is not followed.",
     "Parasitic drain: the self-discharge of a battery is not included.",
 )
 

@@ -85,8 +85,8 @@ def _at_end(
     shifts = _shifts(on, symbol, port)
     shielded = run.shield is not None and port.shift == max(shifts)
     if run.shield is not None and not shielded:
-        begin = on.edge(run.one, run.port.side) + _at(run.port)
-        labels.append(_shield(run, on.port_x(run.one, run.port), begin))
+        edge = on.edge(run.one, run.port.side) + _at(run.port)
+        labels.append(_shield(run, on.port_x(run.one, run.port), edge))
     alike = [run] if shielded else [r for r in met[x, y] if r is run or r.shield is None]
     if alike[0] is not run:
         return
