@@ -43,7 +43,7 @@ def loose_terminal_wired(
             break
         with Facts(change.made_in(facts.as_written)) as after:
             left, more, spared = unmet_declarations(after), _given(after), flown <= _flown(after)
-        if spared and (left < before or (left == before and more > given)):
+        if spared and not left and (before or more > given):
             found.append((len(left), -len(more), change))
     found.sort(key=lambda one: one[:2])
     ways = tuple(change for _, _, change in found[:_MOST_WAYS])

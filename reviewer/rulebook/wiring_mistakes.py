@@ -78,7 +78,8 @@ def _is_about(finding: Finding, met: Unmet) -> bool:
 
 
 def _put_right(facts: Facts, most: float = inf) -> Sequence[PutRight]:
-    """The changes with which the most is met, the first of them first; none that breaks another one."""
+    """The changes with which all is met, the first of them first: where something else is amiss, what is
+    found may follow from that."""
     before, found = unmet_declarations(facts), list[PutRight]()
     for number, (change, states) in enumerate(_changes(facts)):
         if number >= _MOST_SOLVED or work_done() >= most:
@@ -88,7 +89,7 @@ def _put_right(facts: Facts, most: float = inf) -> Sequence[PutRight]:
         met = before - left
         in_states = {one.state for one in met}
         each = all(not side.isdisjoint(in_states) for side in states)
-        if left < before and each and len(in_states) >= _LEAST_STATES:
+        if not left and each and len(in_states) >= _LEAST_STATES:
             found.append(PutRight(change, met))
     best = max((len(one.met) for one in found), default=0)
     return [one for one in found if len(one.met) == best][:_MOST_WAYS]
