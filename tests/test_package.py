@@ -115,7 +115,7 @@ def by_name(table: Schedule, key: str, head: str) -> dict[Any, Any]:
 
 
 def pieces(base: type[Piece] = Piece) -> Iterator[type[Piece]]:
-    for kind in base.__subclasses__():
+    for kind in sorted(base.__subclasses__(), key=lambda kind: kind.__name__):
         if kind.__module__.startswith("reviewer.model."):
             yield kind
         yield from pieces(kind)
