@@ -10,7 +10,7 @@ from tests.edits import edited, inverse
 from tests.faults.planted import FAULTED, FAULTS, SOUND, entry, faulted_text, findings, sound, with_faults
 from tests.reviewed_once import reviewed_once
 from tests.rule_cases import RULES, text
-from tests.test_causes import ALONE, MENDED
+from tests.test_causes import MENDED
 from tests.write_committed import example_review
 
 ALL = frozenset(FAULTS)
@@ -59,12 +59,12 @@ def test_the_worst_finding_of_the_example_is_catastrophic_and_comes_first() -> N
 
 @pytest.mark.parametrize("name", EACH)
 def test_a_fault_alone_is_found_where_it_was_planted(name: str) -> None:
-    """By its rule, of its subject, at the lines of that subject. The whole review is looked at where
-    ``tests/test_causes.py`` reads it too."""
-    if name in ALONE and name not in SAMPLE:
-        found = reviewed_once(with_faults([name])).findings
-    else:
+    """By its rule, of its subject, at the lines of that subject. In the long run the whole review is looked
+    at, which ``tests/test_causes.py`` reads too."""
+    if name in SAMPLE:
         found = findings(frozenset({name}), FAULTS[name].found["rule"])
+    else:
+        found = reviewed_once(with_faults([name])).findings
     told = FAULTS[name].told(found)
     assert told, [f.sentence for f in found]
     lines = entry(text(with_faults([name])), FAULTS[name].found["subject"])

@@ -134,8 +134,9 @@ def test_a_lead_that_shorts_a_source_is_one_cause_with_all_that_the_short_does(
     data = edited(data_of("small-generator", "design"), {f"wires/{wire}": end})
     review = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values()), trials=False)
     first, *others = review.causes
-    assert len(review.findings) > 30 and 1 + len(others) == causes and not review.dropped_trials
-    assert first.headline.rule == "no-switch-position-shorts-a-source" and first.tried == tried.format(end)
+    assert len(review.findings) > 25 and 1 + len(others) == causes and not review.dropped_trials
+    assert "no-switch-position-shorts-a-source" in {f.rule for f in first.findings}
+    assert first.tried == tried.format(end)
 
 
 def test_what_shows_only_with_all_repairs_made_is_announced_with_the_one_that_clears_the_most() -> None:

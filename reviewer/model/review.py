@@ -216,7 +216,7 @@ class Cause:
         """What puts it right, in full and then in fewer words for a narrow place: what was tried clears
         it only as a whole, so that the shorter ones give all of it or none."""
         if self.tried and self.searched:
-            return (f"{self.tried} Tried, and it clears this.",)
+            return f"{self.tried} Tried, and it clears this.", self.tried
         about = {self.headline.field: self.headline.remedy}
         for one in self.standing:
             if one.subject == self.headline.subject and one.field and self.headline.field:

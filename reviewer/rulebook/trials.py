@@ -38,7 +38,7 @@ from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once, seen_behi
 MOST = 12
 #: the work of all trials together, as a multiple of that of the review; counted work foretells processor
 #: time to a third or so, and they are to take some twice the time
-MOST_WORK = 1.7
+MOST_WORK = 1.75
 #: the work, as such a multiple, after which those that are left are made at once, if they are several, as
 #: they are after half of the tries
 ALONE_WORK = 0.5
@@ -138,14 +138,17 @@ class _RepairTrials:
         apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
         dead = bool(apart and _dead(self.facts))
         while every and not self.over:
-            asked = every.pop(0)
+            asked, begun = every.pop(0), work_done()
             enough = dead or self.tries >= MOST // 2 or work_done() >= self.most_alone
             if apart and not asked.first and (asked.searched or enough):
                 apart = False
                 asked, *every = self.after_at_once([asked, *every])
-            trial = self.trial_of(asked)
+            trial, chosen_by, made = self.trial_of(asked), work_done(), len(self.made)
             if trial is not None:
                 self.alone(trial)
+            if asked.first:  # the others have what they had, but for what one of these puts right
+                spent = (chosen_by if len(self.made) > made else work_done()) - begun
+                self.most, self.most_alone = self.most + spent, self.most_alone + spent
         if dead:
             self.behind_all()
         searched = frozenset(trial.repair for trial in self.made if trial.searched)
@@ -252,6 +255,8 @@ class _RepairTrials:
                 continue
             self.tries += 1
             outcome = self.judged([replace(trial, ways=(way,))], self.left)
+            if outcome is None and trial.place is None and trial.equal:
+                self.refused.append(way)
             if outcome is not None and (best is None or outcome.worth > best.worth):
                 best = outcome
             cleared = 0 if best is None else len(best.gone)

@@ -24,5 +24,7 @@ def judge(subject: Subject, facts: Facts):
     state = subject.name
     if facts.states.answer(state).healthy.unsettled:
         relays = facts.states.chattering_relays(state)
-        which = f"{and_list(map(bare, relays))} {'chatter' if relays[1:] else 'chatters'}" if relays else ""
-        yield Unmet(f"{which or 'Relays chatter'} in {state}.", state=state, elements=relays)
+        names = and_list(map(bare, relays))
+        which = f"{names} {'chatter' if relays[1:] else 'chatters'}" if relays else "Relays chatter"
+        numbers = (("relays" if relays[1:] else "relay", names),) if relays else ()
+        yield Unmet(f"{which} in {state}.", state=state, elements=relays, numbers=numbers)

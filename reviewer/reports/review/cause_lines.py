@@ -223,9 +223,11 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     if most == 1:
         return _numbered(number, first)
     ways = [lines_of(f"-> {shown(way)}", width, INDENT, INDENT + 3) for way in cause.repairs if way]
-    repair = next((way for way in ways if len(way) <= most - 1), ways[0] if ways else [])
-    lines = fitted(sentence, width, 2, INDENT)
     graver = [f for f in cause.standing if f.consequence > told.consequence]  # it says why it stands here
+    rooms = (most - 2, most - 1) if graver else (most - 1,)
+    fitting = (way for room in rooms for way in ways if len(way) <= room)
+    repair = next(fitting, ways[0] if ways else [])
+    lines = fitted(sentence, width, 2, INDENT)
     # the whole repair says more
     if graver or (len(lines) + len(repair) > most and (most == 2 or first[0].endswith("."))):
         lines = first
