@@ -255,8 +255,6 @@ class _RepairTrials:
                 continue
             self.tries += 1
             outcome = self.judged([replace(trial, ways=(way,))], self.left)
-            if outcome is None and trial.place is None and trial.equal:
-                self.refused.append(way)
             if outcome is not None and (best is None or outcome.worth > best.worth):
                 best = outcome
             cleared = 0 if best is None else len(best.gone)
