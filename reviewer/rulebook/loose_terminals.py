@@ -12,7 +12,7 @@ from reviewer.model.review import Finding
 from reviewer.network.graph import bare
 from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import TrialRepair
-from reviewer.rulebook.rewirings import nearest_ground
+from reviewer.rulebook.rewirings import GROUNDS, nearest_ground
 from reviewer.rulebook.trial_repairs import Change, part_of, short_lead, unused_name, wires_at
 from reviewer.rulebook.unmet_declarations import unmet_declarations
 
@@ -22,7 +22,6 @@ _MOST_WAYS, _MOST_SOLVED = 3, 12
 _RETURNS = ("ground", "negative")
 #: those by which a part returns through what it is mounted on
 _BY_CASE = ("return", "ground")
-_GROUNDS = (p.GroundBlock, p.Airframe)
 
 
 def loose_terminal_wired(
@@ -30,23 +29,23 @@ def loose_terminal_wired(
 ) -> TrialRepair | None:
     """A lead to a terminal on which nothing is, of the part that a finding is about.
 
-    With it more is as declared, or a source feeds more, and nothing less; all that has power in normal
-    flight has it still. It shows everywhere. Nothing more is solved beyond ``most`` work.
+    With it all is as declared, or is still and a source feeds more and none less; all that has power
+    in normal flight has it still. It shows everywhere. Nothing more is solved beyond ``most`` work.
     """
     asking = next((m for m in members if not m.failure and _loose(bare(m.subject), facts)), None)
     if asking is None or not facts.design.operation:
         return None
     before, given, flown = unmet_declarations(facts), _given(facts), _flown(facts)
-    found = list[tuple[int, int, Change]]()
+    found = list[tuple[int, Change]]()
     for number, change in enumerate(_leads(bare(asking.subject), facts)):
         if number >= _MOST_SOLVED or work_done() >= most:
             break
         with Facts(change.made_in(facts.as_written)) as after:
-            left, more, spared = unmet_declarations(after), _given(after), flown <= _flown(after)
-        if spared and not left and (before or more > given):
-            found.append((len(left), -len(more), change))
-    found.sort(key=lambda one: one[:2])
-    ways = tuple(change for _, _, change in found[:_MOST_WAYS])
+            met, more, spared = not unmet_declarations(after), _given(after), flown <= _flown(after)
+        if spared and met and (before or more > given):
+            found.append((len(more), change))
+    found.sort(key=lambda one: -one[0])
+    ways = tuple(change for _, change in found[:_MOST_WAYS])
     others = tuple(m for m in members if m is not asking)
     if not ways:
         return None
@@ -83,7 +82,7 @@ def _leads(name: str, facts: Facts) -> Iterator[Change]:
 def _ground_of_like(end: str, design: Design) -> tuple[str, str] | None:
     """A wire from the terminal of that name of a part of the same kind to a ground, and its end there."""
     on = (wire for place in _like(end, design) for wire in wires_at(design, place))
-    return next(((wire, far) for wire, far in on if isinstance(design.parts[part_of(far)], _GROUNDS)), None)
+    return next(((wire, far) for wire, far in on if isinstance(design.parts[part_of(far)], GROUNDS)), None)
 
 
 def _like(end: str, design: Design) -> Sequence[str]:

@@ -29,7 +29,7 @@ from reviewer.rulebook.trial_repairs import (
 _DEVICES = (p.Protector, p.Switch, p.Electromagnet, p.Converter, p.ExternalPower, p.Consumer)
 
 
-_GROUNDS = (p.GroundBlock, p.Airframe)
+GROUNDS = (p.GroundBlock, p.Airframe)
 
 
 @record
@@ -183,7 +183,7 @@ def _at_the_edge(nodes: Iterable[int], answer: StateAnswer, facts: Facts) -> lis
 def nearest_ground(name: str, design: Design) -> tuple[str, str] | None:
     """A wire that ends at a ground block or structure in the zone of a part, else in any, and that end."""
     zone = getattr(design.parts[name], "zone", None)
-    grounds = [n for n, part in design.parts.items() if isinstance(part, p.GroundBlock | p.Airframe)]
+    grounds = [n for n, part in design.parts.items() if isinstance(part, GROUNDS)]
     for block in sorted(grounds, key=lambda n: (design.parts[n].zone != zone, n)):
         for wire, ends in design.wires.items():
             if end := next((e for e in (ends.from_, ends.to) if part_of(e) == block), ""):
@@ -364,7 +364,7 @@ def control_leads(alternators: Sequence[str], facts: Facts) -> Iterator[Change]:
         ends = [e for part in own for e in _terminals(part, design) if e not in _output(name)]
         for end in ends:
             for wire, far in wires_at(design, end):
-                if part_of(far) not in own and not isinstance(design.parts.get(part_of(far)), _GROUNDS):
+                if part_of(far) not in own and not isinstance(design.parts.get(part_of(far)), GROUNDS):
                     yield from (Change({wire: {far: loose}}) for loose in loose_ends(facts).fed)
 
 

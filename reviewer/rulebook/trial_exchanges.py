@@ -160,9 +160,8 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     ends = rewirings.coil_ends(bare(relay), part, facts)
     solved = [(way, rewirings.turned_by(way, facts)) for way in ends]
     picks_up = any(answer.healthy.energised.get(relay) for answer in facts.states.answers())
-    if (
-        picks_up
-    ):  # it picks up when it is to, and still where it did: with both ends on one side it never would
+    if picks_up:
+        # it picks up when it is to, and still where it did: with both ends on one side it never would
         solved = [(way, turned) for way, turned in solved if not turned.on and relay not in turned.off]
     else:  # with its coil between two live ends it would still never pick up
         solved = [(way, turned) for way, turned in solved if relay in turned.on]

@@ -142,6 +142,11 @@ def with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Seque
     return Change(parts={name: part.model_copy(update={"positions": positions})})
 
 
+def positions_exchanged(name: str, part: p.Switch, one: str, other: str) -> Change:
+    """A switch that joins in each of two positions what it joined in the other."""
+    return with_positions(name, part, {one: part.positions[other], other: part.positions[one]})
+
+
 def contact_exchanged(name: str, design: Design) -> Change | None:
     """A relay with make contacts for break contacts, or a switch of two positions with its contacts closed
     in the other one; None where a hand works it."""
@@ -150,9 +155,7 @@ def contact_exchanged(name: str, design: Design) -> Change | None:
         return Change(parts={name: part.model_copy(update={"contacts": _other_contacts(part)})})
     if not isinstance(part, p.Switch) or part.by_hand or len(part.positions) != 2:
         return None
-    (one, closed), (other, joined) = part.positions.items()
-    positions = MappingProxyType({one: joined, other: closed})
-    return Change(parts={name: part.model_copy(update={"positions": positions})})
+    return positions_exchanged(name, part, *part.positions)
 
 
 def _other_contacts(part: p.Electromagnet) -> Mapping[str, Any]:

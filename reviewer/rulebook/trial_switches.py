@@ -20,6 +20,7 @@ from reviewer.rulebook.trial_repairs import (
     oriented,
     part_of,
     parted,
+    positions_exchanged,
     removed,
     wires_at,
     with_positions,
@@ -158,8 +159,7 @@ def magneto_freed(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tr
         part = design.part(switch, p.Switch)
         own = at.get(switch, "")
         for other in (o for o in part.positions if o != own and own in part.positions):
-            turned = {own: part.positions[other], other: part.positions[own]}
-            ways.append(with_positions(switch, part, turned))
+            ways.append(positions_exchanged(switch, part, own, other))
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), equal=True) if ways else None
 
 

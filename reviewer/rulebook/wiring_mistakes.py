@@ -3,18 +3,17 @@ joined in a position too many or in place of another, a wire past what switches 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import combinations
 from math import inf
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
-from reviewer.model.record import record
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
 from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import TrialRepair
-from reviewer.rulebook.trial_repairs import Change, removed, wires_at, with_positions
+from reviewer.rulebook.trial_repairs import Change, positions_exchanged, removed, wires_at, with_positions
 from reviewer.rulebook.unmet_declarations import UnmetDeclaration, unmet_declarations
 
 #: ways that are tried, and changes of which it is solved what they put right
@@ -26,16 +25,6 @@ _MOST_ASKED = 2
 #: states in which a change must put something right: what is amiss in one may be the state itself
 _LEAST_STATES = 2
 
-Unmet = frozenset[UnmetDeclaration]
-
-
-@record
-class PutRight:
-    """A change, and the declarations that are met only with it."""
-
-    change: Change
-    met: Unmet
-
 
 class WiringMistakes:
     """What was found of one review, for each finding that may ask for it."""
@@ -43,23 +32,22 @@ class WiringMistakes:
     def __init__(self, most: float):
         """Of what is left up to ``most`` work, a share is for what changes put right."""
         self.most, self.asked = share_of(most), 0
-        self.found: Sequence[PutRight] | None = None
+        self.found: Sequence[Change] | None = None
 
     def trial(self, repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-        """The change at a contact with which the most declarations are met that are not as drawn, and all
-        that are; it shows everywhere. It is asked for twice at most."""
-        if self.asked >= _MOST_ASKED or not unmet_declarations(facts):
+        """The change at a contact with which all declarations are met; it shows everywhere. It is asked for
+        twice at most."""
+        unmet = unmet_declarations(facts)
+        if self.asked >= _MOST_ASKED or not unmet:
             return None
         if self.found is None:
             self.found = _put_right(facts, self.most)
-        met = self.found[0].met if self.found else frozenset[UnmetDeclaration]()
-        asking = next((m for m in members if _is_about(m, met)), None)
-        if asking is None:
+        asking = next((m for m in members if _is_about(m, unmet)), None)
+        if asking is None or not self.found:
             return None
         self.asked += 1
         others = tuple(m for m in members if m is not asking)
-        ways = tuple(one.change for one in self.found)
-        return TrialRepair(repair, None, (asking, *others), ways, equal=True, searched=True)
+        return TrialRepair(repair, None, (asking, *others), tuple(self.found), equal=True, searched=True)
 
 
 def share_of(most: float) -> float:
@@ -67,56 +55,47 @@ def share_of(most: float) -> float:
     return work_done() + _SHARE * (most - work_done())
 
 
-def _is_about(finding: Finding, met: Unmet) -> bool:
+def _is_about(finding: Finding, unmet: Collection[UnmetDeclaration]) -> bool:
     """Whether a finding is about an element and a state of some declarations, with nothing failed, or
     about a check in such a state."""
     if finding.failure and not finding.subject.startswith("watch/checks/"):
         return False
     evidence = finding.evidence
     named = {finding.subject, *evidence.elements, *(f"functions/{name}" for name in evidence.functions)}
-    return any(one.element in named and finding.state in ("", one.state) for one in met)
+    return any(one.element in named and finding.state in ("", one.state) for one in unmet)
 
 
-def _put_right(facts: Facts, most: float = inf) -> Sequence[PutRight]:
-    """The changes with which all is met, the first of them first: where something else is amiss, what is
-    found may follow from that."""
-    before, found = unmet_declarations(facts), list[PutRight]()
-    for number, (change, states) in enumerate(_changes(facts)):
+def _put_right(facts: Facts, most: float = inf) -> Sequence[Change]:
+    """The changes with which all declarations are met, the first of them first: where something else is
+    amiss, what is found may follow from that."""
+    found = list[Change]()
+    several = len({one.state for one in unmet_declarations(facts)}) >= _LEAST_STATES
+    for number, change in enumerate(_changes(facts) if several else ()):
         if number >= _MOST_SOLVED or work_done() >= most:
             break
         with Facts(change.made_in(facts.as_written)) as after:
-            left = unmet_declarations(after)
-        met = before - left
-        in_states = {one.state for one in met}
-        each = all(not side.isdisjoint(in_states) for side in states)
-        if not left and each and len(in_states) >= _LEAST_STATES:
-            found.append(PutRight(change, met))
-    best = max((len(one.met) for one in found), default=0)
-    return [one for one in found if len(one.met) == best][:_MOST_WAYS]
+            if not unmet_declarations(after):
+                found.append(change)
+    return found[:_MOST_WAYS]
 
 
-def _changes(facts: Facts) -> Iterator[tuple[Change, Sequence[frozenset[str]]]]:
-    """Changes that may put right what is unmet, each with groups of states, in each of which it must: two
-    positions are exchanged only where both are wrong."""
+def _changes(facts: Facts) -> Iterator[Change]:
+    """Changes that may put right what is unmet: two positions are exchanged only where both are wrong."""
     amiss = {one.state for one in unmet_declarations(facts)}
-    settings = {answer.state.name: dict(answer.switches) for answer in facts.states.answers()}
+    settings = [dict(answer.switches) for answer in facts.states.answers() if answer.state.name in amiss]
     for name in facts.design.hand_switches:
         part = facts.design.parts[name]
         if not isinstance(part, p.Switch):
             continue
-        at = {
-            position: frozenset(s for s in amiss if settings[s].get(name) == position)
-            for position in part.positions
-        }
-        for one, other in combinations(part.positions, 2):
-            if at[one] and at[other] and part.positions[one] != part.positions[other]:
-                turned = {one: part.positions[other], other: part.positions[one]}
-                yield with_positions(name, part, turned), (at[one], at[other])
-        for position in (position for position in part.positions if at[position]):
+        wrong = [position for position in part.positions if any(s.get(name) == position for s in settings)]
+        for one, other in combinations(wrong, 2):
+            if part.positions[one] != part.positions[other]:
+                yield positions_exchanged(name, part, one, other)
+        for position in wrong:
             for pairs in _other_pairs(part, position):
-                yield with_positions(name, part, {position: pairs}), (at[position],)
+                yield with_positions(name, part, {position: pairs})
     for wire in dict.fromkeys((*_past_contacts(facts), *_between_p_leads(facts))):
-        yield removed(wire, facts.design), (frozenset(amiss),)
+        yield removed(wire, facts.design)
 
 
 def _other_pairs(part: p.Switch, position: str) -> Iterator[Sequence[Sequence[str]]]:

@@ -52,11 +52,11 @@ def judge(subject: Subject, facts: Facts):
     for _, state, _, point in at:
         facts.switches.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))
     low, high = min(at, key=lambda one: one[0]), max(at, key=lambda one: one[0])
-    for (volts, state, where, point), limit, key, words in (
-        (low, part.pickup_voltage, "pickup-voltage", "pickup voltage"),
-        (high, part.max_coil_voltage, "max-coil-voltage", "maximum"),
+    for (volts, state, where, point), limit, wrong, key, words in (
+        (low, part.pickup_voltage, higher(part.pickup_voltage, low[0]), "pickup-voltage", "pickup voltage"),
+        (high, part.max_coil_voltage, higher(high[0], part.max_coil_voltage), "max-coil-voltage", "maximum"),
     ):
-        if higher(*((volts, limit) if key == "max-coil-voltage" else (limit, volts))):
+        if wrong:
             yield Unmet(
                 f"Coil of {name} has {quantity(volts, 'V', limit)} in {where}; {words} "
                 f"{quantity(limit, 'V')}.",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from itertools import product
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -132,20 +133,19 @@ class Course:
     def feeds_short(self, before: CourseStep, after: CourseStep, functions: Sequence[str]) -> tuple[str, ...]:
         """Those of some functions that work before a step and rest on a source which it connects to a short:
         more circuit protection opens. Until then their voltage dips."""
+        more = {i: mask & ~before.now.tripped.get(i, 0) & self.every for i, mask in after.now.tripped.items()}
+        if not any(more.values()):
+            return ()
         solved, found = after.now.solved, dict[str, None]()
-        for i, mask in after.now.tripped.items():
+        loads = {f: {f"parts/{n}" for n in loads_of(self.design, f)} for f in functions}
+        users = {f: [u for u in self.network.consumers if u.element in loads[f]] for f in functions}
+        for i, source in product((i for i in more if more[i]), self.network.sources):
             link = self.network.links[i]
-            for source in self.network.sources if mask & ~before.now.tripped.get(i, 0) else ():
-                into = at_any(solved.fed[source.element], (link.a, link.b)) & mask
-                lanes = into & ~before.now.tripped.get(i, 0) & self.every
-                for f in functions if lanes else ():
-                    loads = {f"parts/{n}" for n in loads_of(self.design, f)}
-                    users = (u for u in self.network.consumers if u.element in loads)
-                    if any(
-                        lanes & before.works[f] & serves(self.network, solved, source.element, u)
-                        for u in users
-                    ):
-                        found[f] = None
+            lanes = at_any(solved.fed[source.element], (link.a, link.b)) & more[i]
+            for f in functions if lanes else ():
+                rest = lanes & before.works[f]
+                if any(rest & serves(self.network, solved, source.element, user) for user in users[f]):
+                    found[f] = None
         return tuple(found)
 
     def retripped(self, step: CourseStep, protectors: Iterable[str]) -> frozenset[str]:
